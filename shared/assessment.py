@@ -1,0 +1,41 @@
+"""The whole answer, as the reports receive it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import xarray as xr
+
+from shared.provenance import Provenance
+
+__all__ = ["Assessment", "Opening"]
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A run of start times that may go: when it opens and closes, its least margin, and what governs it."""
+
+    opens: datetime
+    closes: datetime
+    latest_start: datetime
+    margin_ratio: float
+    governed_by: str
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """Verdict, reasons and windows, with the Datasets they rest on."""
+
+    move: Mapping[str, Any]
+    verdict: str
+    reasons: tuple[str, ...]
+    would_open: tuple[str, ...]
+    openings: tuple[Opening, ...]
+    road: xr.Dataset
+    rose: xr.Dataset
+    forecast: xr.Dataset
+    window: xr.Dataset
+    orders: xr.Dataset
+    checks: Mapping[str, xr.Dataset]
+    provenance: Provenance
