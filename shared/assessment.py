@@ -25,7 +25,7 @@ class Opening:
 
 @dataclass(frozen=True)
 class Assessment:
-    """Verdict, reasons and windows, with the Datasets they rest on."""
+    """Verdict, reasons and windows, with the Datasets they rest on; remarks say what was not checked or only estimated."""
 
     move: Mapping[str, Any]
     verdict: str
@@ -39,3 +39,4 @@ class Assessment:
     orders: xr.Dataset
     checks: Mapping[str, xr.Dataset]
     provenance: Provenance
+    remarks: tuple[str, ...] = ()

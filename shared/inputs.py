@@ -3,7 +3,7 @@
 import difflib
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
@@ -57,7 +57,8 @@ def load_toml(path: Path, kind: type[Loaded]) -> Loaded:
         return kind.model_validate(_prepared(data))
     except ValidationError as problem:
         lines = key_lines(text)
-        raise InputError.of(_fault(path.name, kind, error, lines) for error in problem.errors()) from None
+        faults = [_fault(path.name, kind, error, lines) for error in _telling(problem.errors())]
+        raise InputError.of(sorted(faults, key=_line_number)) from None
 
 
 def defaults_of(model: Model, prefix: str = "") -> Iterator[Default]:
@@ -102,6 +103,16 @@ def _table_path(name: str, counts: dict[tuple[str | int, ...], int], *, array: b
 
 def _parts(name: str) -> tuple[str, ...]:
     return tuple(part.strip().strip("\"'") for part in name.split("."))
+
+
+def _telling(errors: Sequence[ErrorDetails]) -> list[ErrorDetails]:
+    """Without the "too few items" that only repeats that an item below it is wrong."""
+    below = {error["loc"][:depth] for error in errors for depth in range(len(error["loc"]))}
+    return [error for error in errors if error["type"] != "too_short" or error["loc"] not in below]
+
+
+def _line_number(fault: Fault) -> int:
+    return int(fault.where.rpartition(":")[2]) if ":" in fault.where else 0
 
 
 def _text(path: Path) -> str:

@@ -1,0 +1,334 @@
+"""An invented result, built by hand: reports are tested without the domains. All numbers are our own and prove nothing."""
+
+import tomllib
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import xarray as xr
+
+from shared.assessment import Assessment, Opening
+from shared.calculation import Line, attach
+from shared.inputs import Default
+from shared.provenance import InputFile, Provenance
+from shared.tables import Used
+
+SAMPLE = Path(__file__).parents[3] / "samples" / "sheltered_morning" / "move.toml"
+AS_OF = datetime(2026, 3, 9, 18, 0, tzinfo=UTC)
+FIRST = np.datetime64("2026-03-10T00:00", "ns")
+STATIONS = 1200
+MEMBERS = 31
+HOURS = 72
+STARTS = 217
+WIND_FROM_DEG = np.arange(0.0, 360.0, 15.0)
+
+# limit state: domain, gust limit along the wind, gust limit across the wind, clause, remedy, utilisation in still air
+STATES = {
+    "road grade": ("route", np.inf, np.inf, "route rule", "another road", 0.86),
+    "road width": ("route", np.inf, np.inf, "route rule", "a narrower trailer", 0.62),
+    "stopping distance": ("stopping", np.inf, np.inf, "common practice, no source", "a lower speed", 0.55),
+    "holding speed without brakes": ("stopping", 31.0, 36.0, "statics", "a stronger retarder", 0.71),
+    "trailer tipping": ("trailer", 33.0, 14.2, "statics", "a wider grouping or a lower load", 0.58),
+    "axle-line load": ("trailer", 41.0, 38.0, "rating plate", "more axle lines", 0.77),
+    "securing statutory (LC1)": ("securing", np.inf, np.inf, "EN 12195-1, 5.4", "chains of higher LC", 0.73),
+    "securing operation (LC2)": ("securing", 27.0, 21.5, "EN 12195-1, 5.4", "one more pair of chains", 0.66),
+    "securing earthquake (LC3)": ("securing", 14.9, 19.0, "EN 1998-1, 4.3.3.5", "higher friction or stops", 0.81),
+    "securing one chain lost (LC4)": ("securing", 25.0, 20.0, "own rule", "one more pair of chains", 0.74),
+    "cover clearance": ("cover", 15.4, 15.4, "membrane theory", "more tension or a higher ring", 0.31),
+    "cover divergence": ("cover", 17.5, 17.5, "membrane theory", "more tension", 0.0),
+    "cover fastening": ("cover", 22.0, 22.0, "maker's rating", "more fasteners", 0.0),
+}
+
+
+def road() -> xr.Dataset:
+    station = np.arange(STATIONS) * 5.0
+    bends = np.where((station > 2450) & (station < 3000), np.sin((station - 2450) / 550 * 4 * np.pi) / 18.0, 0.0008)
+    grade = 0.02 + 0.055 * np.sin(station / 900.0) + np.where((station > 2500) & (station < 3600), 0.045, 0.0)
+    heading = np.degrees(np.cumsum(-bends * 5.0)) + 40.0
+    speed = np.where(np.abs(bends) > 0.02, 2.0, np.where(grade > 0.08, 3.0, 5.0)) / 3.6
+    numbers = {
+        "elevation_m": 640.0 + np.cumsum(grade * 5.0),
+        "grade_ratio": grade,
+        "grade_se_ratio": np.full(STATIONS, 0.002),
+        "curvature_per_m": bends,
+        "heading_deg": heading % 360.0,
+        "crossfall_ratio": np.full(STATIONS, 0.025),
+        "width_left_m": np.where(station < 5800, 3.4, np.nan),
+        "width_right_m": np.full(STATIONS, 3.2),
+        "speed_mps": speed,
+        "section": (station // 1500).astype(int),
+    }
+    attrs = {"survey_class": "stability", "crs": "EPSG:32727"}
+    variables: dict[str, Any] = {name: ("station", values) for name, values in numbers.items()}
+    variables["surface"] = ("station", np.where(station < 4500, "asphalt", "gravel"))
+    return xr.Dataset(variables, {"station": station}, attrs)
+
+
+def limits(path: xr.Dataset, names: list[str]) -> np.ndarray:
+    relative = np.radians(WIND_FROM_DEG[None, :] - path["heading_deg"].values[:, None])
+    exposure = 1.0 - 0.25 * np.exp(-(((path["station"].values - 3300.0) / 260.0) ** 2))[:, None]
+    steep = 1.0 - 1.2 * np.maximum(path["grade_ratio"].values, 0.0)[:, None]
+    along, across = np.abs(np.cos(relative)), np.abs(np.sin(relative))
+    return np.stack([(STATES[name][1] * along**2 + STATES[name][2] * across**2) * exposure * steep for name in names])
+
+
+def rose(path: xr.Dataset) -> xr.Dataset:
+    names = list(STATES)
+    by_state = np.where(np.isinf([STATES[n][1] for n in names])[:, None, None], np.inf, 0.0) + np.zeros((1, STATIONS, 24))
+    finite = [index for index, name in enumerate(names) if np.isfinite(STATES[name][1])]
+    by_state[finite] = limits(path, [names[index] for index in finite])
+    dims = ("limit_state", "station", "wind_from")
+    return xr.Dataset(
+        {
+            "gust_limit_by_state_mps": (dims, by_state, {"units": "m s-1"}),
+            "gust_limit_mps": (dims[1:], by_state.min(axis=0), {"units": "m s-1"}),
+            "governed_by": (dims[1:], np.array(names)[by_state.argmin(axis=0)]),
+            "clause": ("limit_state", [STATES[name][3] for name in names]),
+            "remedy": ("limit_state", [STATES[name][4] for name in names]),
+        },
+        {"limit_state": names, "station": path["station"], "wind_from": WIND_FROM_DEG},
+    )
+
+
+def forecast() -> xr.Dataset:
+    hours = np.arange(HOURS)
+    day = 6.6 - 2.9 * np.cos((hours - 5.0) / 24.0 * 2 * np.pi) + np.where(hours > 44, 2.0, 0.0)
+    spread = np.random.default_rng(11).normal(0.0, 1.0, (MEMBERS, 1)) * (0.4 + hours[None, :] * 0.03)
+    gust = np.clip(day[None, :] + spread, 0.3, None)
+    time = FIRST + hours * np.timedelta64(1, "h")
+    attrs = {"forecast_reference_time": "2026-03-09T12:00:00+00:00", "age_h": 6.0, "refusals": "[]", "remarks": "[]"}
+    return xr.Dataset(
+        {
+            "gust_apparent_mps": (("realization", "time"), gust, {"units": "m s-1"}),
+            "wind_from_deg": (("realization", "time"), np.full(gust.shape, 250.0), {"units": "degree"}),
+            "precipitation_mm_per_h": (("realization", "time"), np.zeros(gust.shape)),
+        },
+        {"realization": np.arange(MEMBERS), "time": time},
+        attrs,
+    )
+
+
+def window(ahead: xr.Dataset) -> xr.Dataset:
+    gust = ahead["gust_apparent_mps"].values
+    limit = np.full(HOURS, 10.8)
+    begin = FIRST + np.timedelta64(6, "h") + np.arange(STARTS) * np.timedelta64(10, "m")
+    hour = np.minimum((np.arange(STARTS) // 6) + 6, HOURS - 7)
+    high = np.array([gust[:, index : index + 6].max() for index in hour])
+    use = high / 10.8
+    dark = ((hour - 1) % 24 < 7) | ((hour - 1) % 24 > 14)
+    gap = np.arange(STARTS) > 205
+    use = np.where(gap, np.nan, use)
+    verdict = np.where(gap, "undecided", np.where((use <= 1.0) & ~dark, "go", "no-go"))
+    reason = np.where(gap, "no forecast", np.where(dark, "daylight", "cover clearance"))
+    return xr.Dataset(
+        {
+            "verdict": ("start", verdict),
+            "utilisation_ratio": ("start", use),
+            "chance_ratio": ("start", np.where(gap, np.nan, np.clip((use - 0.75) ** 3 * 4, 0.019, 1.0))),
+            "margin_ratio": ("start", 1.0 - use),
+            "governed_by": ("start", reason),
+            "governing_stage": ("start", np.where(dark, "Lift onto the trailer", "Drive")),
+            "governing_station_m": ("start", np.where(gap, np.nan, 3300.0)),
+            "governing_words": ("start", [f"{value * 10.8:.1f} m/s against 10.8 m/s" for value in use]),
+            "finished_by": ("start", begin + np.timedelta64(380, "m")),
+            "governing_time": ("start", FIRST + (hour + 3) * np.timedelta64(1, "h")),
+            "gust_low_mps": ("time", gust.min(axis=0)),
+            "gust_median_mps": ("time", np.median(gust, axis=0)),
+            "gust_high_mps": ("time", gust.max(axis=0)),
+            "gust_limit_there_mps": ("time", limit),
+        },
+        {"start": begin, "time": ahead["time"]},
+    )
+
+
+def orders() -> xr.Dataset:
+    rows = [
+        ("Gate straight", 0.0, 700.0, 5.0, 0.071, np.inf, 14.3, 315.0, "cover clearance", "stretch", np.nan, np.nan),
+        ("Long climb", 700.0, 2400.0, 5.0, 0.075, 240.0, 13.6, 315.0, "cover clearance", "stretch", np.nan, np.nan),
+        ("Lay-by below the hairpins", 2400.0, 2400.0, 0.0, 0.045, np.inf, 14.1, 0.0, "cover clearance", "hold point", 0.5, 10.8),
+        ("Hairpins", 2400.0, 3000.0, 2.0, -0.117, 18.0, 12.1, 285.0, "cover clearance", "stretch", np.nan, np.nan),
+        ("Open shoulder", 3000.0, 3600.0, 3.0, 0.105, 900.0, 10.8, 255.0, "cover clearance", "stretch", np.nan, np.nan),
+        ("Hall approach", 3600.0, 5995.0, 5.0, 0.041, 310.0, 14.6, 30.0, "cover clearance", "stretch", np.nan, np.nan),
+    ]
+    names = (
+        *("stretch_name", "from_station_m", "to_station_m", "speed_kmh", "grade_max_ratio", "radius_min_m", "gust_limit_mps"),
+        *("wind_from_worst_deg", "governed_by", "kind", "wait_h", "release_limit_mps"),
+    )
+    variables = {name: ("stretch", list(column)) for name, column in zip(names, zip(*rows, strict=True), strict=True)}
+    return xr.Dataset(variables, {"stretch": np.arange(len(rows))})
+
+
+def lines(domain: str) -> list[Line]:
+    made = {
+        "cover": [
+            Line(
+                "cover clearance",
+                "Sag under the gust",
+                "w_0 = (p R^2) / (4 T)",
+                "w0 = p R^2 / (4 T)",
+                (("p", 118.3, "Pa", "pressure of the gust, dynamic factor 1.5"), ("R", 3.0, "m", "cover.radius_m"),
+                 ("T", 2000.0, "N/m", "lowest tension less thermal loss")),
+                ("w_0", 0.1331, "m"), "theory of membranes", "", "memory",
+            ),
+            Line(
+                "cover divergence",
+                "Speed at which a flat cover loses its stiffness",
+                "V_D = sqrt((2 pi T) / (rho R))",
+                "V_D = sqrt(2 pi T / (rho R))",
+                (("T", 2000.0, "N/m", "lowest tension less thermal loss"), ("rho", 1.25, "kg/m³", "site.air_density"),
+                 ("R", 3.0, "m", "cover.radius_m")),
+                ("V_D", 57.88, "m/s"), "theory of membranes", "", "memory",
+            ),
+        ],
+        "securing": [
+            Line(
+                "securing operation (LC2)",
+                "Chain tension against its allowed capacity",
+                "eta = (gamma thin F_C) / \"LC\"",
+                "eta = gamma F_C / LC",
+                (("gamma", 1.5, "-", "securing.capacity_divisor"), ("F_C", 70.4, "kN", "limit analysis, chain C1"),
+                 ("LC", 160.0, "kN", "chain[0].lc_kN")),
+                ("eta", 0.66, "-"), "EN 12195-1:2010", "5.4", "memory",
+            ),
+        ],
+        "trailer": [
+            Line(
+                "trailer tipping",
+                "Tipping about the line through two group centres",
+                "M_S / M_T = (m g b) / (F_w h_w + m g h sin phi)",
+                "M_S / M_T = m g b / (F_w h_w + m g h sin phi)",
+                (("m", 55000.0, "kg", "unit and trailer"), ("b", 0.9, "m", "trailer.bogie_y_m"),
+                 ("phi", 0.0428, "rad", "crossfall left after levelling, with tolerance")),
+                ("eta", 0.58, "-"), "statics", "", "own",
+            ),
+        ],
+        "seismic": [
+            Line(
+                "securing earthquake (LC3)",
+                "Elastic spectrum at the deck's period",
+                "S_e = a_g S eta 2.5",
+                "Se = ag S eta 2.5",
+                (("a_g", 1.2, "m/s²", "seismic.reference_acceleration_mps2"), ("S", 1.2, "-", "table 3.2, ground B"),
+                 ("eta", 0.8165, "-", "damping 10 %")),
+                ("S_e", 2.939, "m/s²"), "EN 1998-1:2004", "3.2.2.2 (3.3)", "memory",
+            ),
+        ],
+    }
+    return made.get(domain, [])
+
+
+def checks(path: xr.Dataset) -> dict[str, xr.Dataset]:
+    made = {}
+    for domain in ("route", "stopping", "trailer", "securing", "cover", "seismic"):
+        names = [name for name, row in STATES.items() if row[0] == domain]
+        shape = np.ones((1, STATIONS)) * np.linspace(0.8, 1.0, STATIONS)
+        still = np.array([STATES[name][5] for name in names]).reshape(-1, 1) * shape if names else np.empty((0, STATIONS))
+        data = xr.Dataset(
+            {"utilisation_ratio": (("limit_state", "station"), still)},
+            {"limit_state": np.array(names, dtype=str), "station": path["station"]},
+        )
+        made[domain] = attach(data, lines(domain))
+    tags = [f"C{n}" for n in range(1, 9)]
+    tension = np.linspace(30.0, 71.0, 32).reshape(4, 8)
+    made["securing"] = made["securing"].assign_coords(chain=tags).assign(chain_tension_kN=(("limit_state", "chain"), tension))
+    sentences = (
+        "Level checked: 1.2 m/s² at 95 years, chosen by C. Example on 2026-02-20.",
+        "Chance that this level is exceeded while the load is on the road (5 h): 6e-6; over 20 planned moves: 1e-4.",
+    )
+    made["seismic"] = made["seismic"].assign_attrs(sentences="\n".join(sentences))
+    return made
+
+
+def provenance() -> Provenance:
+    sha = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
+    files = (InputFile("move.toml", sha), InputFile("road.csv", sha[::-1]), InputFile("forecast.nc", sha[8:] + sha[:8]))
+    unread = (
+        Used("friction_conversion_EN12195", "0.75", "1", "EN 12195-1:2010, 6.2", "memory"),
+        Used("cover_pressure_centre", "1.2", "1", "common practice, no source", "practice"),
+        Used("ground_types", "table", "", "EN 1998-1:2004, table 3.2", "memory"),
+        Used("rolling_resistance", "0.02", "1", "common practice, no source", "practice"),
+    )
+    defaults = (
+        Default("cover.areal_mass_kg_per_m2", 1.0, "coated polyester of usual weight"),
+        Default("tractor.brake_build_up_s", 0.5, "air brakes, short train"),
+    )
+    return Provenance("0.1.0", AS_OF, files, {"start_every_min": "10", "rule": "ensemble"}, unread, defaults)
+
+
+def openings(made: xr.Dataset) -> tuple[Opening, ...]:
+    go = made["verdict"].values == "go"
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], go.astype(int), [0]))))
+    found = []
+    for first, after in zip(edges[::2], edges[1::2], strict=True):
+        begin, last = (made["start"].values[i].astype("datetime64[us]").astype(datetime).replace(tzinfo=UTC)
+                       for i in (first, after - 1))
+        margin = float(made["margin_ratio"].values[first:after].min())
+        found.append(Opening(begin, last + timedelta(hours=6, minutes=20), last, margin, "cover clearance"))
+    return tuple(found)
+
+
+def build() -> Assessment:
+    path, ahead = road(), forecast()
+    made = window(ahead)
+    return Assessment(
+        move=tomllib.loads(SAMPLE.read_text(encoding="utf-8")),
+        verdict="go",
+        reasons=(),
+        would_open=(),
+        openings=openings(made),
+        road=path,
+        rose=rose(path),
+        forecast=ahead,
+        window=made,
+        orders=orders(),
+        checks=checks(path),
+        provenance=provenance(),
+    )
+
+
+@pytest.fixture(scope="session")
+def result() -> Assessment:
+    """A move with two windows."""
+    return build()
+
+
+@pytest.fixture(scope="session")
+def closed(result: Assessment) -> Assessment:
+    """The same move on a day without a window."""
+    made = result.window.assign(
+        verdict=("start", np.full(STARTS, "no-go")), utilisation_ratio=result.window["utilisation_ratio"] * 0 + 1.31
+    )
+    return replace(
+        result,
+        verdict="no-go",
+        openings=(),
+        window=made,
+        reasons=("The gust at the load passes the limit of the cover by 31 % at 3300 m (Open shoulder), Tue 13:00.",
+                 "No start is early enough to park before the end of civil twilight."),
+        would_open=("Cover clearance: 27 % more tension (3.1 kN/m in place of 2.4 kN/m) would open 06:00 to 08:10.",),
+    )
+
+
+@pytest.fixture(scope="session")
+def undecided(result: Assessment) -> Assessment:
+    """The same move without a forecast that may be used."""
+    made = result.window.isel(time=slice(0, 0)).assign(
+        verdict=("start", np.full(STARTS, "undecided")),
+        utilisation_ratio=("start", np.full(STARTS, np.nan)),
+        chance_ratio=("start", np.full(STARTS, np.nan)),
+        margin_ratio=("start", np.full(STARTS, np.nan)),
+        governing_station_m=("start", np.full(STARTS, np.nan)),
+        governing_time=("start", np.full(STARTS, np.datetime64("NaT", "ns"))),
+    )
+    reasons = ("forecast.nc: the forecast is 31 h old, allowed 12 h; fetch the newest run.",)
+    return replace(result, verdict="undecided", openings=(), window=made, reasons=reasons)
+
+
+@pytest.fixture(scope="session")
+def rebuilt() -> Callable[[], Assessment]:
+    """Build the same result once more, from nothing."""
+    return build

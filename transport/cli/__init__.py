@@ -1,0 +1,3 @@
+"""The command line: read, one call, show, exit status."""
+
+__all__: list[str] = []

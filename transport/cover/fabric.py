@@ -1,0 +1,28 @@
+"""Strength of the fabric under its highest pretension and the wind."""
+
+import numpy as np
+
+from shared.arrays import Array
+from shared.tables import figure
+from transport.cover.sag import Membrane, pressure_Pa
+
+__all__ = ["allowable_tension_N_per_m", "fabric_pressure_Pa"]
+
+
+def allowable_tension_N_per_m(strength_N_per_m: float) -> float:
+    """Tension allowed in the fabric: strip strength / 5.
+
+    Source: factor 4 to 7 on strip strength (memory)
+    """
+    return strength_N_per_m / figure("cover_fabric_safety_ratio")
+
+
+def fabric_pressure_Pa(allowable_N_per_m: float, membrane: Membrane) -> Array:
+    """Pressure at which the centre tension N = T + (c1 / K^2) Et (w0 / R)^2 reaches the allowable; 0 if T exceeds it.
+
+    Infinite without stretching. w0 is taken 1 % larger than the cubic gives. Source: Foeppl-Hencky membrane (own)
+    """
+    known = membrane.stretching
+    room = np.maximum(allowable_N_per_m - membrane.tension_N_per_m, 0.0)
+    bow = np.sqrt(room / (known.centre_ratio / known.deflection_ratio**2 * membrane.stiffness_N_per_m))
+    return pressure_Pa(bow * membrane.radius_m / figure("cover_sag_model_ratio"), membrane)

@@ -1,0 +1,3 @@
+"""Actions on the unit put together, by name and clause: statutory, operation, earthquake, one chain lost."""
+
+__all__: list[str] = []

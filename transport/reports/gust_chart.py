@@ -1,0 +1,126 @@
+"""Chart 1: the band of the gust against its limit, and the starts, along one time axis."""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+from markupsafe import Markup
+
+from shared.arrays import Array
+from shared.assessment import Assessment
+from transport.reports.drawing import Scale, band_path, chart, element, group, spans, step_path
+from transport.reports.frame import LEFT_PX, RIGHT_PX, left_axis, seconds, time_axis, words
+from transport.reports.notation import zone_name
+from transport.reports.view import Start, local_zone, starts
+
+__all__ = ["draw", "time_scale"]
+
+TOP_PX, BOTTOM_PX, STRIP_PX = 52.0, 282.0, 346.0
+HEIGHTS_PX = {"go": 34.0, "no-go": 14.0, "undecided": 24.0}
+
+
+class Band(NamedTuple):
+    """Edges of the forecast steps in seconds, and what holds between them."""
+
+    edges_s: Array
+    low_mps: Array
+    median_mps: Array
+    high_mps: Array
+    limit_mps: Array
+
+
+def draw(result: Assessment) -> Markup:
+    """The chart, with the marker of the first start shown."""
+    zone, across, band = local_zone(result), time_scale(result), _band(result)
+    tops = [values[np.isfinite(values)] for values in band[1:]]
+    top_mps = max([5.0, *(float(values.max()) for values in tops if values.size)])
+    up = Scale(0.0, top_mps * 1.12, BOTTOM_PX, TOP_PX)
+    title = f"local time, {zone_name(zone, result.provenance.as_of)}"
+    parts = (
+        group(left_axis(up, "gust at the load, m/s")),
+        group(_curves(band, across, up)),
+        group(_strip(starts(result), across)),
+        group(time_axis(across, STRIP_PX, zone, title)),
+        group(_legend()),
+        group(_markers(), id="gust-markers"),
+    )
+    return chart("gust-chart", "Gust against its limit", _description(band), STRIP_PX + 62.0, *parts)
+
+
+def time_scale(result: Assessment) -> Scale:
+    """From the first start to the end of the last operation."""
+    rows = starts(result)
+    if not rows:
+        return Scale(0.0, 1.0, LEFT_PX, RIGHT_PX)
+    ends = [seconds(opening.closes) for opening in result.openings] + [seconds(row.time) for row in rows if row.time]
+    first, last = seconds(rows[0].start), seconds(rows[-1].start) + _spacing_s(rows)
+    return Scale(first, max([last, *ends]), LEFT_PX, RIGHT_PX)
+
+
+def _spacing_s(rows: tuple[Start, ...]) -> float:
+    return seconds(rows[1].start) - seconds(rows[0].start) if len(rows) > 1 else 600.0
+
+
+def _band(result: Assessment) -> Band:
+    window, scale = result.window, time_scale(result)
+    names = ("gust_low_mps", "gust_median_mps", "gust_high_mps", "gust_limit_there_mps")
+    if window.sizes.get("time", 0) < 2 or any(name not in window for name in names):
+        empty = np.empty(0)
+        return Band(empty, empty, empty, empty, empty)
+    ends = window["time"].values.astype("datetime64[s]").astype(float)
+    edges = np.concatenate(([2 * ends[0] - ends[1]], ends))
+    shown = (edges[1:] > scale.low) & (edges[:-1] < scale.high)
+    kept = np.clip(edges[np.flatnonzero(np.append(shown, False) | np.insert(shown, 0, False))], scale.low, scale.high)
+    return Band(kept, *(np.asarray(window[name].values, dtype=float)[shown] for name in names))
+
+
+def _curves(band: Band, across: Scale, up: Scale) -> Iterator[Markup]:
+    edges = np.array([across(value) for value in band.edges_s])
+
+    def level(values: Array) -> Array:
+        return np.array([up(value) for value in values])
+
+    yield element("path", d=band_path(edges, level(band.low_mps), level(band.high_mps)), class_="band")
+    yield element("path", d=step_path(edges, level(band.median_mps)), class_="median")
+    yield element("path", d=step_path(edges, level(band.limit_mps)), class_="limit")
+    for begin, end, unknown in spans(np.isnan(band.high_mps + band.limit_mps)):
+        if unknown:
+            width = edges[end] - edges[begin]
+            yield element("rect", x=edges[begin], y=TOP_PX, width=width, height=BOTTOM_PX - TOP_PX, class_="unknown")
+    if not edges.size:
+        yield words("no forecast to show", (LEFT_PX + RIGHT_PX) / 2, (TOP_PX + BOTTOM_PX) / 2, text_anchor="middle")
+
+
+def _strip(rows: tuple[Start, ...], across: Scale) -> Iterator[Markup]:
+    yield words("starts", 8.0, STRIP_PX - 12.0, class_="axis-title")
+    edges = [across(seconds(row.start)) for row in rows]
+    edges.append(across(seconds(rows[-1].start) + _spacing_s(rows)) if rows else LEFT_PX)
+    for begin, end, verdict in spans(row.verdict for row in rows):
+        height, width = HEIGHTS_PX.get(str(verdict), 24.0), edges[end] - edges[begin]
+        yield element("rect", x=edges[begin], y=STRIP_PX - height, width=width, height=height, class_=f"start {verdict}")
+        if width > 8.0 * len(str(verdict)):
+            middle = (edges[begin] + edges[end]) / 2
+            yield words(verdict, middle, STRIP_PX - height - 4.0, text_anchor="middle", class_="tick strong")
+
+
+def _legend() -> Iterator[Markup]:
+    rows = (("band", "lowest to highest member"), ("median", "median member"), ("limit", "limit at that place"))
+    for order, (kind, text) in enumerate(rows):
+        x_px = (340.0, 560.0, 740.0)[order]
+        if kind == "band":
+            yield element("rect", x=x_px, y=12.0, width=26.0, height=12.0, class_="band")
+        else:
+            yield element("line", x1=x_px, x2=x_px + 26.0, y1=18.0, y2=18.0, class_=kind)
+        yield words(text, x_px + 34.0, 22.0, class_="tick")
+
+
+def _markers() -> Iterator[Markup]:
+    for name in ("start-marker", "worst-marker"):
+        yield element("line", x1=-9.0, x2=-9.0, y1=TOP_PX, y2=STRIP_PX, id=name, class_=f"marker {name}")
+
+
+def _description(band: Band) -> str:
+    known = band.high_mps[np.isfinite(band.high_mps)]
+    if not known.size:
+        return "No forecast to show. The table of starts holds every value."
+    return f"Highest gust in the band {known.max():.1f} m/s. The table of starts holds every value."

@@ -1,0 +1,153 @@
+"""The result as tables of text that terminal, page and papers share: windows, hours, starts, limit states, stretches."""
+
+import math
+from datetime import tzinfo
+from typing import NamedTuple
+
+import numpy as np
+import xarray as xr
+
+from shared.assessment import Assessment
+from transport.reports.hours import Hour, hours, runs
+from transport.reports.notation import clock, compass, down, gust, margin, one_line, place, share, short_stamp, slope, stamp, up
+from transport.reports.view import Start, State, local_zone, starts, states
+
+__all__ = [
+    "Listing",
+    "hold_listing",
+    "hour_listing",
+    "opening_listing",
+    "start_listing",
+    "state_listing",
+    "stretch_listing",
+]
+
+
+class Listing(NamedTuple):
+    """A table; `numbers` tells which columns hold numbers and verdicts, which may never be cut."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    numbers: frozenset[int] = frozenset()
+
+    def only(self, *columns: str) -> "Listing":
+        """The same table with fewer columns."""
+        kept = [self.columns.index(name) for name in columns]
+        rows = tuple(tuple(row[index] for index in kept) for row in self.rows)
+        return Listing(self.title, columns, rows, frozenset(n for n, index in enumerate(kept) if index in self.numbers))
+
+
+def opening_listing(result: Assessment) -> Listing:
+    """The windows, in the time of the site."""
+    zone = local_zone(result)
+    rows = tuple(
+        (
+            stamp(opening.opens, zone),
+            stamp(opening.latest_start, zone),
+            stamp(opening.closes, zone),
+            margin(opening.margin_ratio),
+            one_line(opening.governed_by),
+        )
+        for opening in result.openings
+    )
+    return Listing("Windows", ("opens", "latest start", "closes", "margin", "governed by"), rows, frozenset(range(4)))
+
+
+def hour_listing(result: Assessment) -> Listing:
+    """Start by start, hour by hour; what governs the worst start of the hour, where and when."""
+    zone = local_zone(result)
+    rows = tuple(_hour_row(row, zone) for row in runs(hours(starts(result), zone)))
+    columns = ("hour", "starts", "util.", "governed by", "where", "when")
+    title = "Hour by hour: G go, x no-go, ? undecided; util. = gust over its limit, worst start of the hour"
+    return Listing(title, columns, rows, frozenset((0, 1, 2, 4, 5)))
+
+
+def start_listing(result: Assessment) -> Listing:
+    """Every start time."""
+    zone = local_zone(result)
+    columns = ("start", "verdict", "utilisation", "chance", "margin", "governed by", "action against limit", "stage", "where", "when")
+    return Listing("Starts", columns, tuple(_start_row(row, zone) for row in starts(result)), frozenset((2, 3, 4)))
+
+
+def state_listing(result: Assessment) -> Listing:
+    """Every limit state with its least limit on the gust."""
+    columns = ("", "limit state", "gust limit", "station", "wind from", "still air", "clause")
+    return Listing("Limit states: least limit on the gust, and utilisation in still air", columns, tuple(map(_state_row, states(result))), frozenset((2, 3, 4, 5)))
+
+
+def stretch_listing(result: Assessment) -> Listing:
+    """The stretches of the road, with speed, grade, bend and the least gust limit."""
+    columns = ("stretch", "from", "to", "speed", "steepest", "tightest bend", "gust limit", "wind from", "governed by")
+    rows = tuple(_stretch_row(row) for row in _orders(result, "stretch"))
+    return Listing("Stretches", columns, rows, frozenset(range(1, 8)))
+
+
+def hold_listing(result: Assessment) -> Listing:
+    """The hold points, with the gust up to which the load may go on."""
+    rows = tuple(
+        (
+            one_line(row["stretch_name"].values),
+            place(float(row["from_station_m"])),
+            f"{up(float(row['wait_h']), 1)} h",
+            gust(float(row["release_limit_mps"])),
+        )
+        for row in _orders(result, "hold point")
+    )
+    return Listing("Hold points", ("hold point", "station", "wait", "go on only if the gust stays within"), rows)
+
+
+def _orders(result: Assessment, kind: str) -> list[xr.Dataset]:
+    rows = (result.orders.isel(stretch=index) for index in range(result.orders.sizes.get("stretch", 0)))
+    return [row for row in rows if str(row["kind"].values) == kind]
+
+
+def _hour_row(row: Hour, zone: tzinfo) -> tuple[str, ...]:
+    until = "" if row.first == row.last else f"-{clock(row.last, zone)}"
+    worst = row.worst
+    where = place(worst.station_m) if math.isfinite(worst.station_m) else "-"
+    when = short_stamp(worst.time, zone) if worst.time else "-"
+    marks = " ".join(row.marks) if not until else f"{row.marks} all"
+    return short_stamp(row.first, zone) + until, marks, up(worst.utilisation_ratio), worst.governed_by, where, when
+
+
+def _start_row(row: Start, zone: tzinfo) -> tuple[str, ...]:
+    return (
+        stamp(row.start, zone),
+        row.verdict,
+        up(row.utilisation_ratio),
+        share(row.chance_ratio),
+        margin(row.margin_ratio),
+        row.governed_by,
+        row.words,
+        row.stage,
+        place(row.station_m),
+        stamp(row.time, zone),
+    )
+
+
+def _state_row(row: State) -> tuple[str, ...]:
+    limited = math.isfinite(row.limit_mps)
+    still = "not stated" if math.isnan(row.utilisation_ratio) else up(row.utilisation_ratio)
+    where = place(row.station_m) if limited or math.isnan(row.limit_mps) else "-"
+    wind = compass(row.wind_from_deg) if limited and row.limit_mps > 0 else "-"
+    return row.letter, row.name, gust(row.limit_mps), where, wind, still, row.clause
+
+
+def _stretch_row(row: xr.Dataset) -> tuple[str, ...]:
+    def number(name: str) -> float:
+        return float(row[name])
+
+    radius = number("radius_min_m")
+    bend = "straight" if np.isposinf(radius) else ("unknown" if np.isnan(radius) else f"R {down(radius, 0)} m")
+    return (
+        one_line(row["stretch_name"].values),
+        place(number("from_station_m")),
+        place(number("to_station_m")),
+        f"{down(number('speed_kmh'))} km/h",
+        slope(number("grade_max_ratio")),
+        bend,
+        gust(number("gust_limit_mps")),
+        compass(number("wind_from_worst_deg")),
+        one_line(row["governed_by"].values),
+    )

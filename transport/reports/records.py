@@ -1,0 +1,44 @@
+"""Where the result comes from, as tables: inputs with their hashes, numbers nobody has read, defaults, options."""
+
+from shared.assessment import Assessment
+from transport.reports.listings import Listing
+from transport.reports.notation import one_line
+
+__all__ = ["default_listing", "input_listing", "option_listing", "unchecked_listing", "unread_listing"]
+
+STATUS = {"memory": "from memory", "practice": "common practice", "own": "own value"}
+
+
+def input_listing(result: Assessment) -> Listing:
+    """The input files with their SHA-256."""
+    rows = tuple((one_line(file.path), file.sha256) for file in result.provenance.inputs)
+    return Listing("Inputs", ("file", "SHA-256"), rows)
+
+
+def unread_listing(result: Assessment) -> Listing:
+    """The published numbers that nobody has confirmed by reading their source."""
+    rows = tuple(
+        (used.name, used.value, used.unit, used.source, STATUS.get(used.status, used.status))
+        for used in result.provenance.unread
+    )
+    return Listing("Numbers not confirmed by reading", ("number", "value", "unit", "source", "status"), rows)
+
+
+def default_listing(result: Assessment) -> Listing:
+    """The values that the move did not give and practice filled in."""
+    rows = tuple((item.field, one_line(item.value), item.why) for item in result.provenance.defaults)
+    return Listing("Values taken by practice, not given in the move", ("field", "value", "why"), rows)
+
+
+def unchecked_listing(result: Assessment) -> Listing:
+    """The limits that the move leaves out, so that nothing is checked against them."""
+    names = (name for name, value in result.move.get("limits", {}).items() if value is None)
+    return Listing("Limits left out of the move: not checked", ("limit",), tuple((one_line(name),) for name in names))
+
+
+def option_listing(result: Assessment) -> Listing:
+    """Version, clock and options of the run."""
+    facts = result.provenance
+    fixed = (("version", facts.version), ("as of", facts.as_of.strftime("%Y-%m-%d %H:%M:%S UTC")))
+    rows = fixed + tuple((name, one_line(value)) for name, value in sorted(facts.options.items()))
+    return Listing("Run", ("what", "value"), rows)

@@ -1,0 +1,106 @@
+"""The coordinator's answer on a terminal: verdict first, then windows, hours, stretches, reasons, and what is not known."""
+
+from collections.abc import Iterator
+
+from rich import box
+from rich.console import Console, ConsoleOptions, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from shared.assessment import Assessment
+from transport.reports.cautions import CAUTION, CAUTION_HEADING
+from transport.reports.listings import Listing, hour_listing, opening_listing, state_listing, stretch_listing
+from transport.reports.notation import one_line, stamp, zone_name
+from transport.reports.records import default_listing, unread_listing
+from transport.reports.view import heading, local_zone
+
+__all__ = ["Answer"]
+
+NARROW_COLUMNS = 60
+TEXT_COLUMNS = 13
+GAP_COLUMNS = 2
+STYLES = {"go": "bold green", "no-go": "bold red", "undecided": "bold yellow"}
+MARKED = {"G": "bold green", "x": "red", "?": "yellow"}
+
+
+class Answer:
+    """Prints itself to a rich console: tables where there is room, plain lines below 60 columns."""
+
+    def __init__(self, result: Assessment) -> None:
+        self.result = result
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
+        yield from _head(self.result)
+        yield from _sentences("Why", self.result.reasons)
+        for listing in _listings(self.result):
+            yield from _table(listing) if _fits(listing, options.max_width) else _lines(listing)
+        yield from _sentences("What would open a window", self.result.would_open)
+        yield from _sentences(CAUTION_HEADING, CAUTION)
+
+
+def _listings(result: Assessment) -> tuple[Listing, ...]:
+    return (
+        opening_listing(result),
+        hour_listing(result),
+        stretch_listing(result).only("stretch", "from", "to", "gust limit", "wind from", "governed by"),
+        state_listing(result).only("limit state", "gust limit", "station", "wind from", "still air"),
+        unread_listing(result),
+        default_listing(result),
+    )
+
+
+def _head(result: Assessment) -> Iterator[Text]:
+    names, zone, clock = heading(result), local_zone(result), result.provenance.as_of
+    verdict = Text(result.verdict.upper(), style=STYLES.get(result.verdict, STYLES["undecided"]), overflow="fold")
+    yield Text.assemble(verdict, "  ", (names["name"], "bold"))
+    yield Text(f"{names['organisation']}, leg {names['leg']}")
+    yield Text(f"as of {stamp(clock, zone)}; all times are local: {zone_name(zone, clock)}")
+    if not result.openings:
+        yield Text("No window in the period asked for.", style="bold")
+
+
+def _sentences(title: str, sentences: tuple[str, ...]) -> Iterator[RenderableType]:
+    if sentences:
+        yield Text(f"\n{title}", style="bold")
+        yield from (Padding(Text(f"- {one_line(sentence)}"), (0, 0, 0, 1), expand=False) for sentence in sentences)
+
+
+def _widths(listing: Listing) -> list[int]:
+    cells = zip(*listing.rows, strict=True)
+    full = [max(len(name), *map(len, column)) for name, column in zip(listing.columns, cells, strict=True)]
+    return [width if index in listing.numbers else min(width, TEXT_COLUMNS) for index, width in enumerate(full)]
+
+
+def _fits(listing: Listing, columns: int) -> bool:
+    gaps = GAP_COLUMNS * (len(listing.columns) - 1)
+    return not listing.rows or (columns >= NARROW_COLUMNS and sum(_widths(listing)) + gaps <= columns)
+
+
+def _table(listing: Listing) -> Iterator[RenderableType]:
+    if not listing.rows:
+        return
+    yield Text(f"\n{listing.title}", style="bold")
+    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0))
+    for index, (name, width) in enumerate(zip(listing.columns, _widths(listing), strict=True)):
+        table.add_column(Text(name), no_wrap=index in listing.numbers, min_width=width, overflow="fold")
+    for row in listing.rows:
+        table.add_row(*map(_cell, row))
+    yield table
+
+
+def _cell(value: str) -> Text:
+    text = Text(value)
+    if value.strip() and set(value) <= set("Gx? "):
+        for mark, style in MARKED.items():
+            text.highlight_words([mark], style)
+    return text
+
+
+def _lines(listing: Listing) -> Iterator[RenderableType]:
+    if listing.rows:
+        yield Text(f"\n{listing.title}", style="bold")
+    for row in listing.rows:
+        pairs = zip(listing.columns, row, strict=True)
+        text = Text("; ".join(f"{name} {value}" if name else value for name, value in pairs if value))
+        yield Padding(text, (0, 0, 0, 1), expand=False)

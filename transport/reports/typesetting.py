@@ -1,0 +1,53 @@
+"""From a template and data to a PDF that stays readable: PDF/A-3a with tags (PDF/UA-1), same input, same bytes.
+
+Data reach the template as JSON text and are never read as markup. The exporter checks conformance; no independent
+validator has confirmed it.
+"""
+
+import json
+import logging
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import typst
+
+from transport.reports.glyphs import FONT_FOLDER, printable
+
+__all__ = ["formula_works", "typeset"]
+
+FOLDER = Path(__file__).parent
+STANDARDS: list[typst.PDFStandard] = ["a-3a", "ua-1"]
+LOG = logging.getLogger(__name__)
+
+
+def typeset(template: str, data: Mapping[str, Any], as_of: datetime) -> bytes:
+    """Set the template of this folder with the data; the clock of the run is the date of the document."""
+    pdf, warnings = typst.compile_with_warnings(
+        (FOLDER / template).read_bytes(),
+        root=str(FOLDER),
+        font_paths=_fonts(),
+        format="pdf",
+        sys_inputs={"data": json.dumps(printable(data), allow_nan=False)},
+        pdf_standards=STANDARDS,
+        timestamp=as_of,
+    )
+    for warning in warnings:
+        LOG.warning("%s: %s", template, warning.message)
+    if not isinstance(pdf, bytes):
+        raise TypeError(f"{template}: the typesetter gave no document")
+    return pdf
+
+
+def formula_works(formula: str) -> bool:
+    """Whether the mathematics of a calculation line can be set."""
+    try:
+        typst.compile(f"$ {formula} $".encode(), font_paths=_fonts(), format="svg")
+    except typst.TypstError:
+        return False
+    return True
+
+
+def _fonts() -> typst.Fonts:
+    return typst.Fonts(include_system_fonts=False, font_paths=[str(FONT_FOLDER)])

@@ -1,0 +1,62 @@
+"""Pressure on the ground: under the whole platform, and spread below one tyre."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from shared.arrays import Array
+
+__all__ = ["boussinesq_pressure_kPa", "ground_pressures_kPa", "shadow_pressure_kPa", "spread_pressure_kPa", "tyre_side_m"]
+
+
+def shadow_pressure_kPa(weight_kN: ArrayLike, length_m: float, width_m: float) -> Array:
+    """Mean pressure under the shadow of the platform: W / (L B).
+
+    L counts one pitch for each axle line. Shapes broadcast. Validity: only where the surface can spread the wheels;
+    the weight includes the trailer. Source: shadow area rule of heavy transport (practice).
+    """
+    return np.asarray(weight_kN, dtype=float) / (length_m * width_m)
+
+
+def tyre_side_m(load_kN: ArrayLike, pressure_kPa: float) -> Array:
+    """Side of the square footprint of a tyre: sqrt(F / p).
+
+    Shapes broadcast. Validity: footprint pressure equal to tyre pressure, no carcass stiffness.
+    Source: statics of an inflated tyre (practice).
+    """
+    return np.sqrt(np.asarray(load_kN, dtype=float) / pressure_kPa)
+
+
+def spread_pressure_kPa(load_kN: ArrayLike, side_m: ArrayLike, depth_m: float, spread_ratio: float) -> Array:
+    """Mean pressure at a depth below a square footprint that spreads with depth: F / (b + k z)^2.
+
+    k = 1 for the 2:1 rule, 2 for 45 degrees. Shapes broadcast. Validity: one tyre, neighbours not added.
+    Source: load spread rules of foundation practice (memory).
+    """
+    return np.asarray(load_kN, dtype=float) / np.square(np.asarray(side_m, dtype=float) + spread_ratio * depth_m)
+
+
+def boussinesq_pressure_kPa(pressure_kPa: float, radius_m: ArrayLike, depth_m: float) -> Array:
+    """Vertical stress below the middle of a uniformly loaded circle: p (1 - (1 + (a/z)^2)^-1.5).
+
+    Shapes broadcast. Validity: elastic half space, z > 0. Source: Boussinesq (1885), circular load (memory).
+    """
+    return pressure_kPa * (1.0 - (1.0 + np.square(np.asarray(radius_m, dtype=float) / depth_m)) ** -1.5)
+
+
+def ground_pressures_kPa(line_kN: float, pitch_m: float, width_m: float, tyre: tuple[int, float], depth_m: float) -> Array:
+    """Pressures below the heaviest axle line: shadow, one tyre spread 2:1 and at 45 degrees, and Boussinesq.
+
+    `tyre` is the count on a line and the tyre pressure in kPa. Shapes: result (4,).
+    Source: the four functions above.
+    """
+    count, pressure_kPa = tyre
+    load_kN = line_kN / count
+    side_m = float(tyre_side_m(load_kN, pressure_kPa))
+    return np.array(
+        [
+            float(shadow_pressure_kPa(line_kN, pitch_m, width_m)),
+            float(spread_pressure_kPa(load_kN, side_m, depth_m, 1.0)),
+            float(spread_pressure_kPa(load_kN, side_m, depth_m, 2.0)),
+            float(boussinesq_pressure_kPa(pressure_kPa, side_m / np.sqrt(np.pi), depth_m)),
+        ]
+    )

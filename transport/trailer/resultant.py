@@ -1,0 +1,97 @@
+"""The resultant of all actions on trailer and load, and where it meets the ground."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from shared.arrays import Array
+from shared.units import STANDARD_GRAVITY_MPS2
+from transport.trailer.polygon import Planes
+
+__all__ = [
+    "Actions",
+    "Body",
+    "centrifugal_range_mps2",
+    "combined_centre_m",
+    "least_at_rest_kNm",
+    "plan_shift_m",
+    "wind_shift_m",
+]
+
+
+class Body(NamedTuple):
+    """Trailer and unit as one body, in each state of its mass; plan position from the neutral point, height from the ground."""
+
+    mass_t: Array  # (state,)
+    centre_m: Array  # (state, 2)
+    height_m: Array  # (state,)
+    tolerance_m: Array  # (state,), radius in plan
+    amplification_ratio: Array  # (state,), of every sideways action
+
+
+class Actions(NamedTuple):
+    """Ranges of force per unit mass along the deck, and the share of gravity normal to it; all (station,)."""
+
+    forward_mps2: tuple[Array, Array]
+    left_mps2: tuple[Array, Array]
+    normal_ratio: Array
+
+
+def combined_centre_m(mass_t: Array, centre_m: Array) -> Array:
+    """Centre of mass of several bodies: sum(m_i c_i) / sum(m_i).
+
+    Shapes: mass (..., body), centre (..., body, 3) or (body, 3), result (..., 3). Source: statics.
+    """
+    return np.asarray((mass_t[..., None] * centre_m).sum(axis=-2) / mass_t.sum(axis=-1)[..., None])
+
+
+def plan_shift_m(height_m: ArrayLike, force_mps2: ArrayLike, gravity_mps2: float = STANDARD_GRAVITY_MPS2) -> Array:
+    """Shift of the resultant on the ground by a force along the deck: e = h a / g.
+
+    `force_mps2` is force over mass: -g sin(tilt), the inertia of braking, v^2 / R. Shapes broadcast; metres.
+    Source: statics, moments about the ground.
+    """
+    return np.asarray(height_m, dtype=float) * np.asarray(force_mps2, dtype=float) / gravity_mps2
+
+
+def wind_shift_m(moment_kNm: ArrayLike, mass_t: ArrayLike, gravity_mps2: float = STANDARD_GRAVITY_MPS2) -> Array:
+    """Shift of the resultant on the ground by a wind moment: e = M / (m g).
+
+    Shapes broadcast; metres. Source: statics, moments about the ground.
+    """
+    return np.asarray(moment_kNm, dtype=float) / (np.asarray(mass_t, dtype=float) * gravity_mps2)
+
+
+def centrifugal_range_mps2(
+    speed_mps: ArrayLike, curvature_per_m: ArrayLike, curvature_se_per_m: ArrayLike, standard_errors_count: float
+) -> tuple[Array, Array]:
+    """Least and greatest centrifugal force per unit mass towards the left: -v^2 kappa, a left bend pushes right.
+
+    Curvature is taken with its standard errors both ways, and the range widened to hold 0: the convoy may stand.
+    Shapes: all (station,), m/s2. Source: kinematics.
+    """
+    square, curvature = np.square(np.asarray(speed_mps, dtype=float)), np.asarray(curvature_per_m, dtype=float)
+    reach = standard_errors_count * np.asarray(curvature_se_per_m, dtype=float)
+    return np.minimum(-square * (curvature + reach), 0.0), np.maximum(-square * (curvature - reach), 0.0)
+
+
+def least_at_rest_kNm(planes: Planes, body: Body, actions: Actions) -> Array:
+    """Least value of N s(p) without wind, s a plane over the place p where the resultant meets the ground.
+
+    N s(c) - N r |n| + m h min(n . f), sideways parts of n times the elastic amplification; r the tolerance of the
+    centre of mass. Where s(c) is negative the full weight counts. Shapes: planes.value (state or 1, plane), result
+    (state, station, plane); kNm if s is a distance, kN if it is a share. Amplification infinite: -inf, it falls over.
+    Source: statics, moments about the ground; least favourable corner of all ranges (practice).
+    """
+    unstable = np.isinf(body.amplification_ratio)
+    growth = np.where(unstable, 1.0, body.amplification_ratio)
+    along, across = planes.gradient[:, 0], planes.gradient[:, 1] * growth[:, None]
+    place = planes.value + along * body.centre_m[:, :1] + across * body.centre_m[:, 1:]
+    place = place - body.tolerance_m[:, None] * np.hypot(along, across)
+    weight_kN = (body.mass_t * STANDARD_GRAVITY_MPS2)[:, None, None]
+    normal = np.minimum(place[:, None, :] * actions.normal_ratio[:, None], place[:, None, :])
+    forward, left = (np.stack(side)[:, None, :, None] for side in (actions.forward_mps2, actions.left_mps2))
+    pushed = np.min(forward * along, axis=0) + np.min(left * across[:, None, :], axis=0)
+    value = weight_kN * normal + (body.mass_t * body.height_m)[:, None, None] * pushed
+    return np.where(unstable[:, None, None] & ~np.isnan(value), -np.inf, value)

@@ -1,0 +1,70 @@
+"""Density of the air: standard atmosphere and moist air."""
+
+from shared.arrays import Array
+from shared.ranges import require
+from shared.tables import figure
+from shared.units import STANDARD_GRAVITY_MPS2
+from transport.weather.dew import saturation_pressure_Pa
+
+__all__ = [
+    "dry_density_kg_per_m3",
+    "geopotential_height_m",
+    "moist_density_kg_per_m3",
+    "standard_density_kg_per_m3",
+    "standard_pressure_Pa",
+    "standard_temperature_K",
+]
+
+
+def geopotential_height_m(height_m: Array) -> Array:
+    """Height that gives the same potential energy under constant gravity.
+
+    H = r h / (r + h), heights in m.      Source: ISO 2533:1975 (memory).
+    """
+    radius_m = figure("weather_isa_earth_radius_m")
+    return radius_m * height_m / (radius_m + height_m)
+
+
+def standard_temperature_K(height_m: Array) -> Array:
+    """Temperature of the standard atmosphere at geopotential height H.
+
+    T = T0 + L H.      Valid: -500 to 11 000 m.      Source: ISO 2533:1975 (memory).
+    """
+    require(height_m, -500.0, 11_000.0, name="height_m", what="the troposphere of the standard atmosphere")
+    return figure("weather_isa_temperature_K") + figure("weather_isa_lapse_K_per_m") * height_m
+
+
+def standard_pressure_Pa(height_m: Array) -> Array:
+    """Pressure of the standard atmosphere at geopotential height H.
+
+    p = p0 (T / T0)^(-g / (R L)).      Valid: -500 to 11 000 m.      Source: ISO 2533:1975 (memory).
+    """
+    ratio = standard_temperature_K(height_m) / figure("weather_isa_temperature_K")
+    gas_lapse = figure("weather_isa_gas_constant_J_per_kgK") * figure("weather_isa_lapse_K_per_m")
+    return figure("weather_isa_pressure_Pa") * ratio ** (-STANDARD_GRAVITY_MPS2 / gas_lapse)
+
+
+def dry_density_kg_per_m3(pressure_Pa: Array, temperature_K: Array) -> Array:
+    """Density of dry air, an upper bound for moist air.
+
+    rho = p / (R T).      Source: ideal gas law.
+    """
+    return pressure_Pa / (figure("weather_isa_gas_constant_J_per_kgK") * temperature_K)
+
+
+def standard_density_kg_per_m3(height_m: Array) -> Array:
+    """Density of the standard atmosphere at geopotential height H.
+
+    rho = p / (R T).      Valid: -500 to 11 000 m.      Source: ISO 2533:1975 (memory).
+    """
+    return dry_density_kg_per_m3(standard_pressure_Pa(height_m), standard_temperature_K(height_m))
+
+
+def moist_density_kg_per_m3(pressure_Pa: Array, temperature_K: Array, humidity_ratio: Array) -> Array:
+    """Density of moist air; humidity lowers it by less than 1 %.
+
+    rho = (p - e) / (Rd T) + e / (Rv T), e = RH es(T).      Source: Dalton's law, ideal gas law.
+    """
+    vapour_Pa = humidity_ratio * saturation_pressure_Pa(temperature_K)
+    vapour_kg_per_m3 = vapour_Pa / (figure("weather_vapour_gas_constant_J_per_kgK") * temperature_K)
+    return dry_density_kg_per_m3(pressure_Pa - vapour_Pa, temperature_K) + vapour_kg_per_m3

@@ -1,0 +1,98 @@
+"""Read the wanted variables of a NetCDF file, undecoded. Runs by itself in a child process: imports nothing of ours.
+
+Call: python -I extract.py FILE ENGINE OUT SIZE_LIMIT_BYTES STANDARD_NAME...
+Exit status 0: OUT is a .npz with `header` (JSON as bytes) and arrays v0, v1, ...; 3: refused, the reason on stderr.
+"""
+
+import contextlib
+import json
+import sys
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+import xarray as xr
+
+__all__ = ["extract", "main"]
+
+ATTRIBUTES = (
+    *("standard_name", "units", "calendar", "cell_methods", "bounds", "coordinates", "positive"),
+    *("_FillValue", "missing_value", "scale_factor", "add_offset", "valid_min", "valid_max", "valid_range", "_Unsigned"),
+)
+
+
+class RefusedError(Exception):
+    """The file is refused before memory is taken."""
+
+
+def extract(file: str, engine: str, out: str, size_limit_bytes: int, standard_names: list[str]) -> None:
+    """Copy wanted variables, and those that they name as bounds or coordinates, into a .npz without pickles."""
+    with xr.open_dataset(file, engine=engine, decode_cf=False, cache=False) as data:
+        chosen = sorted(_chosen(data, set(standard_names)))
+        _check_size(data, chosen, size_limit_bytes)
+        arrays: dict[str, Any] = {f"v{number}": data[name].to_numpy() for number, name in enumerate(chosen)}
+        header = {"names": [str(name) for name in data.variables], "variables": [_header(data, name) for name in chosen]}
+    text = json.dumps(header).encode()
+    np.savez(out, allow_pickle=False, header=np.frombuffer(text, dtype=np.uint8), **arrays)
+
+
+def _chosen(data: xr.Dataset, wanted: set[str]) -> set[str]:
+    named = {str(name) for name, variable in data.variables.items() if variable.attrs.get("standard_name") in wanted}
+    seen: set[str] = set()
+    while named - seen:
+        name = (named - seen).pop()
+        seen.add(name)
+        named |= {other for other in _companions(data, name) if other in data.variables}
+    return {name for name in seen if data[name].dtype.kind in "iuf"}
+
+
+def _companions(data: xr.Dataset, name: str) -> Iterator[str]:
+    for key in ("coordinates", "bounds"):
+        text = data[name].attrs.get(key)
+        yield from text.split() if isinstance(text, str) else ()
+    yield from (str(dimension) for dimension in data[name].dims)
+
+
+def _check_size(data: xr.Dataset, chosen: list[str], size_limit_bytes: int) -> None:
+    size_bytes = sum(int(np.prod(data[name].shape, dtype=object)) * data[name].dtype.itemsize for name in chosen)
+    if size_bytes > size_limit_bytes:
+        raise RefusedError(
+            f"declares {size_bytes / 1e6:.0f} MB of data, allowed are {size_limit_bytes / 1e6:.0f} MB; "
+            "cut it to the road and two grid cells around it"
+        )
+
+
+def _header(data: xr.Dataset, name: str) -> dict[str, Any]:
+    attributes = {key: _plain(data[name].attrs[key]) for key in ATTRIBUTES if key in data[name].attrs}
+    return {"name": name, "dims": [str(dimension) for dimension in data[name].dims], "attrs": attributes}
+
+
+def _plain(value: Any) -> Any:
+    return value if isinstance(value, str) else np.asarray(value).tolist()
+
+
+def _limit_memory(size_limit_bytes: int) -> None:
+    with contextlib.suppress(ImportError, ValueError, OSError):
+        import resource
+
+        limit_bytes = 3 * size_limit_bytes + 3_000_000_000
+        resource.setrlimit(resource.RLIMIT_AS, (limit_bytes, limit_bytes))
+
+
+def main(arguments: list[str]) -> int:
+    """Read as asked on the command line; every failure is a reason in one line on stderr."""
+    file, engine, out, limit_bytes, *names = arguments
+    _limit_memory(int(limit_bytes))
+    try:
+        extract(file, engine, out, int(limit_bytes), names)
+    except RefusedError as refused:
+        sys.stderr.write(str(refused))
+        return 3
+    except Exception as problem:  # a broken file may raise anything, and all of it means: cannot be read
+        sys.stderr.write(f"{type(problem).__name__}: {problem}".splitlines()[0])
+        return 4
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))

@@ -1,0 +1,141 @@
+"""The main job: the whole move, its checks and tomorrow's weather, decided for every start."""
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import xarray as xr
+
+from shared.arrays import Array
+from shared.assessment import Assessment
+from shared.inputs import defaults_of, load_toml
+from shared.provenance import Provenance, hashed, tool_version
+from shared.tables import Used, ledger
+from transport.window.answer import Answer
+from transport.window.checks import checks_of, road_of
+from transport.window.decision import decide, worst_of
+from transport.window.demand import wind_field
+from transport.window.inputs import Move
+from transport.window.openings import openings
+from transport.window.operation import clocks_of, demands_of, finish_s, start_times_s, steps_of
+from transport.window.orders import orders
+from transport.window.outlook import outlook
+from transport.window.reasons import reasons, refusals, unchecked, would_open
+from transport.window.rose import cell_edges_m, cells, rose
+from transport.window.schedule import Passage, driving_time_s, passages, waiting_s
+
+__all__ = ["Plan", "assess", "calculation", "plan_of", "provenance_of"]
+
+
+class Plan(NamedTuple):
+    """The move on its road: cells and stays."""
+
+    move: Move
+    folder: Path
+    road: xr.Dataset
+    edges_m: Array
+    stays: tuple[Passage, ...]
+
+
+def assess(path: Path, *, as_of: datetime) -> Assessment:
+    """Answer whether, when and how the move of a file can go, as known at one moment.
+
+    Errors: InputError for anything the inputs lack or contradict; what is only not known gives undecided.
+    """
+    with ledger() as used:
+        plan = plan_of(path)
+        checks = calculation(plan)
+        full = rose(check for check in checks.values() if "gust_limit_mps" in check)
+        places = cells(full, plan.edges_m)
+        forecast = outlook(plan.move, plan.folder, plan.road, places, as_of=as_of, horizon_s=finish_s(plan.stays))
+        given = _decided(plan, checks["cover"], places, forecast, as_of)
+    refused = refusals(forecast)
+    window = _undecided(given.table(finish_s(plan.stays)), refused)
+    return Assessment(
+        move=plan.move.model_dump(mode="json"),
+        verdict=_verdict(window),
+        reasons=reasons(window, refused),
+        would_open=() if refused or _verdict(window) == "go" else would_open(given),
+        openings=openings(window),
+        road=plan.road,
+        rose=full,
+        forecast=forecast,
+        window=window,
+        orders=orders(plan.road, places),
+        checks=checks,
+        provenance=provenance_of(path, plan.move, used, as_of),
+        remarks=(*unchecked(plan.move), *_remarks(forecast)),
+    )
+
+
+def plan_of(path: Path) -> Plan:
+    """Read the move and its road, and lay out where the convoy can be when."""
+    move = load_toml(path, Move)
+    road = road_of(move, path.parent)
+    edges_m = cell_edges_m(float(road["station"][-1]), move.decision.cell_m, road["break_m"].values)
+    driving_s = driving_time_s(road["station"].values, road["speed_mps"].values, edges_m)
+    waits_s = waiting_s(edges_m, road["hold_station_m"].values, road["hold_wait_h"].values)
+    stays = passages(move.stage, driving_s, waits_s, earliest_ratio=move.decision.earliest_ratio)
+    return Plan(move, path.parent, road, edges_m, stays)
+
+
+def calculation(plan: Plan) -> dict[str, xr.Dataset]:
+    """Every check of the plan, with the load exposed for as long as the operation can last."""
+    return checks_of(plan.move, plan.road, exposure_h=finish_s(plan.stays) / 3600.0)
+
+
+def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> Provenance:
+    """Version, clock, hashes of every input, rule of the decision, numbers nobody has read, defaults taken."""
+    names = [path.name, move.route.survey, *(feed.path for feed in move.weather.feed)]
+    decision = move.decision.model_dump(mode="json", exclude_none=True)
+    return Provenance(
+        version=tool_version(),
+        as_of=as_of.astimezone(UTC),
+        inputs=hashed((name, path.parent / name) for name in names),
+        options={name: str(value) for name, value in decision.items()},
+        unread=tuple(sorted(one for one in used if one.status != "read")),
+        defaults=tuple(defaults_of(move)),
+    )
+
+
+def _decided(
+    plan: Plan, cover: xr.Dataset, places: xr.Dataset, forecast: xr.Dataset, as_of: datetime
+) -> Answer:
+    move, steps = plan.move, steps_of(forecast)
+    factor = move.decision.alpha_ratio if move.decision.alpha_ratio is not None else 1.0
+    wind = wind_field(
+        places,
+        forecast["gust_apparent_mps"].values,
+        forecast["wind_from_deg"].values,
+        spread_deg=move.weather.direction_spread_deg,
+        factor=factor,
+    )
+    start_s = start_times_s(steps, as_of.timestamp(), finish_s(plan.stays), move.decision.start_every_min)
+    wet = bool(cover.attrs["wet_is_closed"])
+    demands = list(demands_of(plan.stays, wind, forecast, move.limits, factor=factor, wet_is_closed=wet))
+    clocks = list(clocks_of(plan.stays, start_s, plan.road, _epoch_s(cover.attrs["tension_valid_until"])))
+    worst = worst_of(demands, clocks, steps, start_s, forecast.sizes["realization"])
+    expected = move.weather.members if move.decision.rule == "ensemble" else 1
+    return Answer(demands, clocks, steps, start_s, worst, decide(worst, move.decision, expected_members=expected))
+
+
+def _undecided(window: xr.Dataset, refused: tuple[str, ...]) -> xr.Dataset:
+    """A forecast that was refused decides nothing, not even a no-go."""
+    if not refused:
+        return window
+    return window.assign(verdict=("start", np.full(window.sizes["start"], "undecided"), window["verdict"].attrs))
+
+
+def _verdict(window: xr.Dataset) -> str:
+    found = set(window["verdict"].values.tolist())
+    return next((verdict for verdict in ("go", "undecided") if verdict in found), "no-go")
+
+
+def _remarks(forecast: xr.Dataset) -> tuple[str, ...]:
+    return tuple(json.loads(forecast.attrs.get("remarks", "[]")))
+
+
+def _epoch_s(text: str) -> float:
+    return datetime.fromisoformat(text).timestamp()

@@ -1,0 +1,25 @@
+"""What a count of members proves about a chance."""
+
+import numpy as np
+from scipy.special import betaincinv
+
+from shared.arrays import Array
+
+__all__ = ["chance_bound_ratio", "members_allowed"]
+
+
+def chance_bound_ratio(over: Array, members: int, confidence_ratio: float) -> Array:
+    """Upper bound of the chance of exceedance when `over` of `members` exceed.
+
+    p_up = B^-1(confidence; k + 1, m - k), and 1 when all exceed. Valid: 0 <= k <= m.
+    Source: Clopper and Pearson 1934, exact one-sided binomial bound (memory).
+    """
+    count = np.asarray(over, dtype=float)
+    inside = np.minimum(count, members - 1.0)
+    return np.where(count >= members, 1.0, betaincinv(inside + 1.0, members - inside, confidence_ratio))
+
+
+def members_allowed(members: int, acceptable_ratio: float, confidence_ratio: float) -> int:
+    """Largest number of members that may exceed; -1 when even none proves the acceptable chance."""
+    bounds = chance_bound_ratio(np.arange(members + 1.0), members, confidence_ratio)
+    return int(np.count_nonzero(bounds <= acceptable_ratio)) - 1

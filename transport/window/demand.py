@@ -1,0 +1,190 @@
+"""What each forecast step asks of each check: utilisation by step and member, and the words for it."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+import xarray as xr
+from numpy.typing import NDArray
+
+from shared.arrays import Array
+from shared.units import celsius_from_kelvin
+from transport.window.inputs import Limits
+from transport.window.overlap import Stay
+from transport.window.rose import widened
+from transport.window.schedule import Passage
+
+__all__ = ["Demand", "Told", "Wind", "conditions", "lifting", "wind_field"]
+
+Values = NDArray[np.float32]
+
+
+class Told(NamedTuple):
+    """What a check says of one step and member: its name, and action against limit in words."""
+
+    name: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Demand:
+    """One check over the forecast, at each place of a stay.
+
+    Shapes: station (place), utilisation (place, step, member). `told` puts one place, step and member into words.
+    """
+
+    stage: str
+    station_m: Array
+    stay: Stay
+    utilisation: Values
+    told: Callable[[int, int, int], Told]
+
+
+@dataclass(frozen=True)
+class Wind:
+    """Gust against the limit rose, cell by cell.
+
+    Shapes: gust (cell, step, member), sector (cell, step, member) with the last index for an unknown direction,
+    limit and names (cell, sector + 1) already widened by the direction spread and multiplied by the operational factor.
+    """
+
+    gust_mps: Values
+    sector: NDArray[np.uint8]
+    limit_mps: Array
+    names: NDArray[np.str_]
+    station_m: Array
+
+    def demand(self, passage: Passage) -> Demand:
+        """The wind check of a stay at the cells it touches: utilisation = gust / limit, a limit of zero is closed."""
+        cells = passage.cells
+        with np.errstate(divide="ignore"):
+            inverse = (1.0 / self.limit_mps[cells]).astype(np.float32)
+        gust = np.maximum(self.gust_mps[cells], np.float32(1e-3))
+        value = gust * inverse[np.arange(cells.size)[:, None, None], self.sector[cells]]
+
+        def told(place: int, step: int, member: int) -> Told:
+            return self.told(int(cells[place]), step, member)
+
+        return Demand(passage.stage.name, self.station_m[cells], passage.stay, value, told)
+
+    def told(self, cell: int, step: int, member: int) -> Told:
+        """Name and words of the governing limit at one cell, step and member."""
+        sector = int(self.sector[cell, step, member])
+        limit, gust = self.limit_mps[cell, sector], self.gust_mps[cell, step, member]
+        if np.isnan(gust):
+            return Told("wind", "the forecast has no wind here")
+        if np.isnan(limit):
+            return Told(str(self.names[cell, sector]), "the limit is not known")
+        return Told(str(self.names[cell, sector]), f"gust {gust:.1f} m/s against {limit:.1f} m/s")
+
+
+def wind_field(cells: xr.Dataset, gust_mps: Values, wind_from_deg: Values, *, spread_deg: float, factor: float) -> Wind:
+    """Set the gust at the load beside the rose of the cells.
+
+    utilisation = gust / (factor x limit). Shapes: gust and direction (member, step, cell) as the forecast has them.
+    A direction that is not known takes the least limit of all directions.
+    """
+    limit = cells["gust_limit_mps"].values * factor
+    wide = widened(limit, spread_deg)
+    count = limit.shape[1]
+    sector = np.where(np.isnan(wind_from_deg), count, np.rint(wind_from_deg * (count / 360.0)) % count)
+    names = _names(cells, limit, wide)
+    axes = (2, 1, 0)
+    return Wind(
+        np.ascontiguousarray(gust_mps.transpose(axes), dtype=np.float32),
+        np.ascontiguousarray(sector.transpose(axes), dtype=np.uint8),
+        wide,
+        names,
+        cells["station"].values,
+    )
+
+
+def lifting(passage: Passage, wind: Wind, factor: float) -> Demand:
+    """The gust limit that a standing stage has of its own, from the plate of its lifting equipment."""
+    limit = (passage.stage.gust_limit_mps or 0.0) * factor
+    cell = passage.cells[:1]
+    gust = wind.gust_mps[cell]
+    name = f"gust limit of '{passage.stage.name}'"
+
+    def told(place: int, step: int, member: int) -> Told:
+        return Told(name, f"gust {gust[place, step, member]:.1f} m/s against {limit:.1f} m/s")
+
+    value = (gust / limit).astype(np.float32)
+    return Demand(passage.stage.name, wind.station_m[cell], passage.whole, value, told)
+
+
+def conditions(
+    passage: Passage, forecast: xr.Dataset, limits: Limits, station_m: float, *, wet_is_closed: bool
+) -> Iterator[Demand]:
+    """The limits in time only: rain, dew margin, visibility and road ice, met in the same steps as the wind."""
+    rain = limits.precipitation_mm_per_h
+    if wet_is_closed and passage.stage.cover == "on":
+        rain = 0.0
+    wanted: list[tuple[str, str, float | None, Callable[[Array, float], Array], str]] = [
+        ("rain", "precipitation_mm_per_h", rain, _at_most, "mm/h"),
+        ("dew margin", "dew_margin_K", limits.dew_margin_K, _at_least, "K"),
+    ]
+    if passage.stage.kind == "drive":
+        wanted += [
+            ("visibility", "visibility_m", limits.visibility_m, _at_least, "m"),
+            ("road ice", "air_temperature_K", limits.lowest_air_temperature_c, _not_below, "°C"),
+        ]
+    for name, variable, limit, rule, unit in wanted:
+        if limit is not None:
+            yield _condition(passage, station_m, forecast[variable].values.T, name, limit, rule, unit)
+
+
+def _condition(
+    passage: Passage,
+    station_m: float,
+    series: Array,
+    name: str,
+    limit: float,
+    rule: Callable[[Array, float], Array],
+    unit: str,
+) -> Demand:
+    shown = celsius_from_kelvin(series) if unit == "°C" else series
+
+    def told(place: int, step: int, member: int) -> Told:
+        if np.isnan(shown[step, member]):
+            return Told(name, "the forecast does not say")
+        return Told(name, f"{shown[step, member]:.3g} {unit} against {limit:g} {unit}")
+
+    value = rule(shown, limit).astype(np.float32)[None]
+    return Demand(passage.stage.name, np.array([station_m]), passage.whole, value, told)
+
+
+def _at_most(value: Array, limit: float) -> Array:
+    """Utilisation value / limit; with a limit of zero anything above zero is closed."""
+    if limit > 0:
+        return value / limit
+    return np.where(np.isnan(value), np.nan, np.where(value > 0, np.inf, 0.0))
+
+
+def _at_least(value: Array, limit: float) -> Array:
+    """Utilisation limit / value while the value is above zero; nothing or less is closed, unless nothing is asked."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = np.where(value > 0, limit / value, np.where(value >= limit, 0.0, np.inf))
+    return np.where(np.isnan(value), np.nan, ratio)
+
+
+def _not_below(value: Array, limit: float) -> Array:
+    """Closed below the limit, open at or above it."""
+    return np.where(np.isnan(value), np.nan, np.where(value >= limit, 0.0, np.inf))
+
+
+def _names(cells: xr.Dataset, limit: Array, wide: Array) -> NDArray[np.str_]:
+    """The check whose limit each widened sector took: the nearest sector in which the limit equals the least."""
+    governed = cells["governed_by"].values
+    count = limit.shape[1]
+    order = [np.roll(limit, -shift, axis=1) for shift in _outward(count)]
+    rolled = [np.roll(governed, -shift, axis=1) for shift in _outward(count)]
+    padded = [np.concatenate([part, part[:, :1]], axis=1) for part in order]
+    named = [np.concatenate([part, part[:, :1]], axis=1) for part in rolled]
+    match = np.stack([(part == wide) | (np.isnan(part) & np.isnan(wide)) for part in padded])
+    return np.take_along_axis(np.stack(named), match.argmax(axis=0)[None], axis=0)[0]
+
+
+def _outward(count: int) -> list[int]:
+    return sorted(range(-(count // 2), count // 2), key=abs)

@@ -1,0 +1,86 @@
+"""What the driver must know of each stretch and hold point: speed, the wind that stops him, and why."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+import xarray as xr
+
+from routes.inputs import HoldPoint
+from shared.datasets import dataset
+from shared.units import kmh_from_mps
+
+__all__ = ["orders"]
+
+
+class Order(NamedTuple):
+    """One line of the driver's orders."""
+
+    kind: str
+    stretch_name: str
+    from_station_m: float
+    to_station_m: float
+    wait_h: float
+    release_limit_mps: float
+
+
+def orders(road: xr.Dataset, cells: xr.Dataset, holds: Sequence[HoldPoint]) -> xr.Dataset:
+    """Stretches and hold points in the order of travel.
+
+    The limit of a stretch is the least over its cells and all directions; a hold point is released against the least
+    limit of the road up to the next one. Shapes: (stretch).
+    """
+    lines = sorted([*_stretches(road), *_holds(road, cells, holds)], key=lambda line: (line.from_station_m, line.kind))
+    found = [_facts(line, road, cells) for line in lines]
+    columns = {name: ("stretch", np.array([row[name] for row in found])) for name in found[0]}
+    return dataset(columns, {"stretch": np.arange(len(found))})
+
+
+def _stretches(road: xr.Dataset) -> list[Order]:
+    section, station = road["section"].values, road["station"].values
+    starts = np.flatnonzero(np.diff(section, prepend=section[0] - 1))
+    ends = np.append(starts[1:], section.size - 1)
+    names = road["section_name"].values
+    return [
+        Order("stretch", str(names[section[a]]), float(station[a]), float(station[b]), 0.0, np.nan)
+        for a, b in zip(starts, ends, strict=True)
+    ]
+
+
+def _holds(road: xr.Dataset, cells: xr.Dataset, holds: Sequence[HoldPoint]) -> list[Order]:
+    ahead = sorted(holds, key=lambda hold: hold.station_m)
+    ends = [hold.station_m for hold in ahead[1:]] + [float(road["station"].values[-1])]
+    return [
+        Order("hold point", hold.name, hold.station_m, hold.station_m, hold.wait_h, _least(cells, hold.station_m, end))
+        for hold, end in zip(ahead, ends, strict=True)
+    ]
+
+
+def _facts(line: Order, road: xr.Dataset, cells: xr.Dataset) -> dict[str, object]:
+    part = _between(road, line.from_station_m, line.to_station_m)
+    limits = _between(cells, line.from_station_m, line.to_station_m)
+    values = limits["gust_limit_mps"].values
+    worst = np.unravel_index(np.argmin(np.where(np.isnan(values), -np.inf, values)), values.shape)
+    with np.errstate(divide="ignore"):
+        radius_m = 1.0 / np.abs(part["curvature_per_m"].values).max()
+    grade = part["grade_ratio"].values
+    return line._asdict() | {
+        "speed_kmh": float(kmh_from_mps(float(part["speed_mps"].min(skipna=False)))),
+        "grade_max_ratio": float(grade[np.argmax(np.where(np.isnan(grade), np.inf, np.abs(grade)))]),
+        "radius_min_m": float(radius_m),
+        "gust_limit_mps": float(values[worst]),
+        "wind_from_worst_deg": float(limits["wind_from"].values[worst[1]]),
+        "governed_by": str(limits["governed_by"].values[worst]),
+    }
+
+
+def _least(cells: xr.Dataset, begin_m: float, end_m: float) -> float:
+    return float(_between(cells, begin_m, end_m)["gust_limit_mps"].values.min())
+
+
+def _between(data: xr.Dataset, begin_m: float, end_m: float) -> xr.Dataset:
+    """The stations from begin to end, with the one nearest to each end so that nothing is empty."""
+    station = data["station"].values
+    first = max(int(np.searchsorted(station, begin_m, side="right")) - 1, 0)
+    last = min(int(np.searchsorted(station, end_m, side="left")), station.size - 1)
+    return data.isel(station=slice(first, last + 1))

@@ -1,0 +1,73 @@
+"""Why it is no-go or undecided, and what would have to give for the best closed start to open."""
+
+import json
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+import xarray as xr
+
+from transport.window.answer import Answer, Found
+from transport.window.inputs import Limits, Move
+
+__all__ = ["reasons", "refusals", "unchecked", "would_open"]
+
+SHOWN = 6
+
+
+def refusals(forecast: xr.Dataset) -> tuple[str, ...]:
+    """Why the forecast is not good enough to decide on."""
+    return tuple(str(refusal["message"]) for refusal in json.loads(forecast.attrs.get("refusals", "[]")))
+
+
+def reasons(window: xr.Dataset, refused: Sequence[str]) -> tuple[str, ...]:
+    """Refusals first, then what closes the starts that are not go, the most frequent first."""
+    closed = window["verdict"].values != "go"
+    rows = zip(
+        window["verdict"].values[closed],
+        window["governed_by"].values[closed],
+        window["governing_stage"].values[closed],
+        strict=True,
+    )
+    counted = Counter((str(verdict), str(name), str(stage)) for verdict, name, stage in rows)
+    total = window.sizes["start"]
+    found = [
+        f"{verdict}: {name} in stage '{stage}', {count} of {total} starts"
+        for (verdict, name, stage), count in counted.most_common(SHOWN)
+    ]
+    return (*(f"undecided: {message}" for message in refused), *found)
+
+
+def would_open(given: Answer, station_shown: str = "station") -> tuple[str, ...]:
+    """What the closed start with the least utilisation lacks; all of its lines have to be met together."""
+    closed = np.flatnonzero(given.outcome.verdict == "no-go")
+    finite = [number for number in closed if np.isfinite(given.outcome.utilisation[number])]
+    if not finite:
+        return ()
+    best = min(finite, key=lambda number: given.outcome.utilisation[number])
+    worst: dict[tuple[str, str], Found] = {}
+    for found in given.over(best):
+        key = (found.name, found.stage)
+        if key not in worst or not found.utilisation <= worst[key].utilisation:
+            worst[key] = found
+    start = np.datetime64(int(given.start_s[best]), "s")
+    return tuple(_line(str(start), found) for found in worst.values())
+
+
+def unchecked(move: Move) -> tuple[str, ...]:
+    """The limits in time that the move leaves out."""
+    words = {
+        "precipitation_mm_per_h": "rain",
+        "dew_margin_K": "dew on the mirror",
+        "visibility_m": "visibility",
+        "lowest_air_temperature_c": "road ice",
+    }
+    limits: Limits = move.limits
+    return tuple(f"not checked: {word} (limits.{name} is not given)" for name, word in words.items()
+                 if getattr(limits, name) is None)
+
+
+def _line(start: str, found: Found) -> str:
+    where = "" if np.isnan(found.station_m) else f" at station {found.station_m:.0f} m"
+    by = f", over by {100 * (found.utilisation - 1):.0f} %" if np.isfinite(found.utilisation) else ""
+    return f"start {start}Z: {found.name} in stage '{found.stage}'{where}: {found.words}{by}"
