@@ -3,14 +3,18 @@
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from routes.heading import turned_deg
 from shared.arrays import Array
 
 __all__ = [
+    "Bend",
     "Circle",
     "circle_through",
     "curvature_per_m",
+    "listed",
     "mean_radius_m",
     "noise_of_curvature",
     "runs",
@@ -18,6 +22,18 @@ __all__ = [
 ]
 
 ONE_SIDED_95 = 1.64
+CORE_RATIO = 0.85  # of the typical curvature of a bend; more than this is its arc
+
+
+class Bend(NamedTuple):
+    """A bend in the direction of travel: where, how far it turns (left positive), and how sharp it is."""
+
+    first: int
+    last: int
+    turned_deg: float
+    radius_m: float
+    radius_se_m: float
+    radius_low_m: float
 
 
 class Circle(NamedTuple):
@@ -27,10 +43,13 @@ class Circle(NamedTuple):
     radius_se_m: float
 
 
-def curvature_per_m(slope: Array, bend: Array) -> Array:
-    """Curvature, left positive: (x' y'' - y' x'') / (x'^2 + y'^2)^(3/2). Shapes: (at, 2) to (at). Source: geometry."""
-    cross = slope[:, 0] * bend[:, 1] - slope[:, 1] * bend[:, 0]
-    return np.asarray(cross / np.sum(slope**2, axis=1) ** 1.5)
+def curvature_per_m(slope_ratio: Array, bend_per_m: Array) -> Array:
+    """Curvature, left positive: (x' y'' - y' x'') / (x'^2 + y'^2)^(3/2).
+
+    Shapes: (at, 2) to (at). Source: geometry.
+    """
+    cross = slope_ratio[:, 0] * bend_per_m[:, 1] - slope_ratio[:, 1] * bend_per_m[:, 0]
+    return np.asarray(cross / np.sum(slope_ratio**2, axis=1) ** 1.5)
 
 
 def noise_of_curvature(sigma_xy_m: float, spacing_m: float, base_m: float) -> float:
@@ -46,7 +65,7 @@ def noise_of_curvature(sigma_xy_m: float, spacing_m: float, base_m: float) -> fl
     return float(sigma_xy_m * np.sqrt(720.0 / freedom) / spacing_m**2)
 
 
-def runs(inside: Array) -> list[tuple[int, int]]:
+def runs(inside: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """First and last index of each run of true values. Shapes: (station)."""
     edges = np.diff(np.concatenate([[0], np.asarray(inside, dtype=int), [0]]))
     return [(int(a), int(b) - 1) for a, b in zip(np.flatnonzero(edges > 0), np.flatnonzero(edges < 0), strict=True)]
@@ -71,17 +90,58 @@ def circle_through(points_m: Array, sigma_m: float) -> Circle:
     radius_m = np.sqrt(max(start[2] + start[0] ** 2 + start[1] ** 2, 1e-6))
 
     def left_m(circle: Array) -> Array:
-        return np.hypot(local_m[:, 0] - circle[0], local_m[:, 1] - circle[1]) - circle[2]
+        return np.asarray(np.hypot(local_m[:, 0] - circle[0], local_m[:, 1] - circle[1]) - circle[2])
 
-    found = least_squares(left_m, [start[0], start[1], radius_m], x_scale=radius_m)
-    spread = np.linalg.pinv(found.jac.T @ found.jac)
-    return Circle(float(found.x[2]), float(sigma_m * np.sqrt(spread[2, 2])))
+    found = least_squares(left_m, np.array([start[0], start[1], radius_m]), x_scale=radius_m).x
+    outward = local_m - found[:2]
+    outward /= np.linalg.norm(outward, axis=1, keepdims=True)
+    rows = np.column_stack([outward, np.ones(len(outward))])
+    return Circle(float(found[2]), float(sigma_m * np.sqrt(np.linalg.pinv(rows.T @ rows)[2, 2])))
 
 
-def smallest_radius_m(spline_radius_m: Array, circle: Circle) -> Array:
-    """Radius to design for: the lesser of the spline's and of the circle's less 1.64 standard errors; NaN circle is left out.
+def smallest_radius_m(spline_radius_m: float, circle: Circle) -> float:
+    """Radius to design for: the lesser of the spline's and of the circle's less 1.64 standard errors.
 
-    Shapes: (station). Source: one-sided 95 % bound of a normal error (practice).
+    Where no circle could be fitted, the spline's. Source: one-sided 95 % bound of a normal error (practice).
     """
-    low_m = circle.radius_m - ONE_SIDED_95 * circle.radius_se_m
-    return spline_radius_m if np.isnan(low_m) else np.minimum(spline_radius_m, max(low_m, 0.0))
+    low_m = max(circle.radius_m - ONE_SIDED_95 * circle.radius_se_m, 0.0)
+    return spline_radius_m if np.isnan(circle.radius_m) else min(spline_radius_m, low_m)
+
+
+def listed(
+    station_m: Array,
+    heading_deg: Array,
+    curvature_per_m: Array,
+    points: tuple[Array, Array, float],
+    *,
+    limit_m: float,
+    least_deg: float,
+) -> list[Bend]:
+    """Every bend sharper than the limit that turns by the least angle, in the order of travel. Shapes: (station).
+
+    `points` are the stations (point) and places (point, 2) of the surveyed points, and their sigma. NaN is no bend.
+    Source: own.
+    """
+    point_m, place_m, sigma_m = points
+    found = []
+    for sign in (1.0, -1.0):
+        for first, last in runs(sign * curvature_per_m > 1.0 / limit_m):
+            turned = turned_deg(heading_deg[max(first - 1, 0) : last + 2])
+            if not sign * turned >= least_deg:
+                continue
+            part = slice(first, last + 1)
+            inside = _core(station_m[part], sign * curvature_per_m[part])
+            core = place_m[(point_m >= inside[0]) & (point_m <= inside[1])]
+            circle = circle_through(core, sigma_m)
+            spline_m = float(1.0 / np.max(sign * curvature_per_m[part]))
+            radius_m = spline_m if np.isnan(circle.radius_m) else circle.radius_m
+            low_m = smallest_radius_m(spline_m, circle)
+            found.append(Bend(first, last, turned, radius_m, circle.radius_se_m, low_m))
+    return sorted(found)
+
+
+def _core(station_m: Array, curvature_per_m: Array) -> tuple[float, float]:
+    """Where the arc is: between the first and last station of at least 0.85 of the typical high curvature."""
+    typical = float(np.quantile(curvature_per_m, 0.75))
+    high = station_m[curvature_per_m >= CORE_RATIO * typical]
+    return float(high[0]), float(high[-1])

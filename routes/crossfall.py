@@ -1,10 +1,11 @@
 """Crossfall and widths at the stations: what the survey gives, the worse of two neighbours, and unknown where it is."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shared.arrays import Array
 
-__all__ = ["between_points", "crossfall_se", "narrower_of_neighbours"]
+__all__ = ["between_points", "crossfall_se", "narrower_of_neighbours", "nearest_point"]
 
 
 def between_points(station_m: Array, point_m: Array, values: Array) -> Array:
@@ -32,3 +33,8 @@ def crossfall_se(sigma_z_m: float, width_m: Array, usual_width_m: float) -> Arra
     """
     base_m = np.where(np.isfinite(width_m) & (width_m > 0.0), width_m, usual_width_m)
     return np.asarray(np.sqrt(2.0) * sigma_z_m / base_m)
+
+
+def nearest_point(station_m: Array, point_m: Array) -> NDArray[np.intp]:
+    """Index of the point nearest to each station. Shapes: (station). Source: geometry."""
+    return np.searchsorted(0.5 * (point_m[1:] + point_m[:-1]), station_m)

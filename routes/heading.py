@@ -7,9 +7,9 @@ from shared.arrays import Array
 __all__ = ["heading_deg", "turned_deg"]
 
 
-def heading_deg(east_slope: Array, north_slope: Array, convergence_deg: Array) -> Array:
-    """True heading: atan2(x', y') plus the convergence of the plane, in [0, 360). Shapes: (station). Source: geometry."""
-    return np.asarray((np.degrees(np.arctan2(east_slope, north_slope)) + convergence_deg) % 360.0)
+def heading_deg(east_ratio: Array, north_ratio: Array) -> Array:
+    """Direction of a slope (x', y'): atan2(x', y') in [0, 360). Shapes: (station). Source: geometry."""
+    return np.asarray(np.degrees(np.arctan2(east_ratio, north_ratio)) % 360.0)
 
 
 def turned_deg(heading_deg: Array) -> float:

@@ -1,7 +1,7 @@
 """What the user states about the road: the survey and its accuracy, sections, hold points, limits."""
 
 import itertools
-from typing import Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -11,13 +11,19 @@ __all__ = ["HoldPoint", "Route", "Section"]
 
 STATION_REMEDY = "station in the direction of the survey, 0 at its first point"
 SPEED_REMEDY = "walking pace; this tool is for 0.5 to 10 km/h"
-NAME = {"min_length": 1, "max_length": 80}
+WIDTH_REMEDY = "metres from the centreline to the edge, left and right of the survey"
+Name = Annotated[str, Field(min_length=1, max_length=80)]
+
+
+def _stated(*, help: str, **bounds: float) -> Any:
+    """Declare an optional field; where it is not given, nothing is known."""
+    return Field(None, json_schema_extra={"remedy": help}, **bounds)  # type: ignore[call-overload]
 
 
 class Section(Model):
-    """A piece of road that the crew knows by name, with what holds on it."""
+    """A piece of road that the crew knows by name, with what holds on it where the survey itself says nothing."""
 
-    name: str = Field(**NAME)
+    name: Name
     from_station_m: float = quantity(ge=0, le=100_000, help=STATION_REMEDY)
     to_station_m: float = quantity(gt=0, le=100_000, help=STATION_REMEDY)
     speed_kmh: float | None = practice(
@@ -25,6 +31,11 @@ class Section(Model):
     )
     surface: str | None = Field(None, min_length=1, max_length=40)
     roughness_class: Literal["A", "B", "C", "D", "E", "F", "G", "H"] | None = None
+    width_left_m: float | None = _stated(ge=0, le=50, help=WIDTH_REMEDY)
+    width_right_m: float | None = _stated(ge=0, le=50, help=WIDTH_REMEDY)
+    crossfall_ratio: float | None = _stated(
+        ge=-0.2, le=0.2, help="a ratio: write 0.025 for 2.5 %, positive where the road falls to the right of the survey"
+    )
 
     @model_validator(mode="after")
     def _has_length(self) -> Self:
@@ -39,7 +50,7 @@ class Section(Model):
 class HoldPoint(Model):
     """A place where the load may wait."""
 
-    name: str = Field(**NAME)
+    name: Name
     station_m: float = quantity(ge=0, le=100_000, help=STATION_REMEDY)
     wait_h: float = quantity(ge=0, le=72, help="longest wait that is planned for there")
 

@@ -1,3 +1,3 @@
-"""Limits of a light fabric cover over the mirror in wind: contact, instability, hem, fastenings, strength, vents."""
+"""Limits of a light fabric cover in wind: contact, instability, hem, fastenings, strength, vents."""
 
 __all__: list[str] = []

@@ -19,7 +19,7 @@ def sagitta_m(radius_m: float | Array, curvature_radius_m: float) -> Array:
 
 
 def gap_m(radius_m: Array, mirror_radius_m: float, curvature_radius_m: float, height_m: float) -> Array:
-    """Height of the flat cover above the mirror at radius r: c = h0 + s(a) - s(r), h0 above the mirror's edge.
+    """Height of the flat cover above the mirror at radius r: c = h0 + s(a) - s(r), h0 above its edge.
 
     Source: geometry (memory)
     """
@@ -34,7 +34,7 @@ def dead_pressure_Pa(
     vertical_mps2: Array,
     dynamic_factor_ratio: float,
 ) -> Array:
-    """Pressure of self weight and of the shaking deck: p = m g + DAF (m + m_air) |a_v|; m_air moves with the cover.
+    """Pressure of self weight and of the shaking deck: p = m g + DAF (m + m_air) |a_v|.
 
     Source: statics; air carried by the membrane (own)
     """
@@ -58,7 +58,9 @@ def gust_pressure_Pa(
     Source: theory of membranes (practice)
     """
     error_ratio = figure("cover_sag_model_ratio") if membrane.stiffness_N_per_m else 1.0
-    bearable = pressure_Pa(np.maximum(room_m, 0.0) / (error_ratio * shape_ratio(radius_ratio, membrane)), membrane)
+    bearable = pressure_Pa(
+        np.maximum(room_m, 0.0) / (error_ratio * shape_ratio(radius_ratio, membrane)), membrane
+    )
     upper = (bearable - dead_Pa) / down_ratio
 
     def holds(q: Array) -> Array:

@@ -10,9 +10,10 @@ __all__ = ["circle_divergence_ratio", "sail_divergence_ratio", "strip_divergence
 
 
 def strip_divergence_ratio(terms_count: int, series_count: int = 200) -> float:
-    """Divergence number rho U^2 L / T of a strip in a baffle, flow on one side; converges to 4.01224 from above.
+    """Divergence number rho U^2 L / T of a strip in a baffle, flow on one side.
 
-    w = sum a_n sin(n pi x), K = (n pi)^2 / 2, B from ln|x - y| = const - sum (2 / j) T_j T_j; 1 / max eig(B, K).
+    w = sum a_n sin(n pi x), K = (n pi)^2 / 2, B from ln|x - y| = const - sum (2 / j) T_j T_j.
+    Converges from above.
     Source: Ritz method, thin aerofoil theory (own)
     """
     node, weight = np.polynomial.legendre.leggauss(4 * series_count)
@@ -25,14 +26,15 @@ def strip_divergence_ratio(terms_count: int, series_count: int = 200) -> float:
 
 
 def sail_divergence_ratio(terms_count: int) -> float:
-    """Divergence number rho U^2 c / T of a sail with its wake, at incidence 0; converges to 1.157774 from above.
+    """Divergence number rho U^2 c / T of a sail with its wake, at incidence 0.
 
-    w' = -A0 + sum A_n cos(n th), load 2 rho U^2 [A0 cot(th / 2) + sum A_n sin(n th)], T w'' = -load, ends held.
+    w' = -A0 + sum A_n cos(n th), load 2 rho U^2 [A0 cot(th / 2) + sum A_n sin(n th)], T w'' = -load.
+    Both ends held. Converges from above.
     Source: Glauert's series for Thwaites' sail equation (memory)
     """
     node, weight = np.polynomial.legendre.leggauss(max(64, 8 * terms_count))
     angle, weight = (node + 1.0) * np.pi / 2.0, weight * np.pi / 2.0
-    order = np.arange(terms_count + 1)
+    order = np.arange(terms_count + 1.0)
     cosine = np.cos(np.outer(order, angle)) * weight
     sign, norm = np.where(order == 0, -1.0, 1.0), np.where(order == 0, np.pi, np.pi / 2.0)
     integral = (sign / norm)[:, None] * (cosine @ _integrated_load(order, angle).T)
@@ -44,9 +46,10 @@ def sail_divergence_ratio(terms_count: int) -> float:
 
 
 def circle_divergence_ratio(diameters_count: Array, radial_count: int, nodes_count: int = 4000) -> float:
-    """Divergence number rho U^2 R / T of a round membrane in a baffle; even diameters vented, odd ones sealed.
+    """Divergence number rho U^2 R / T of a round membrane in a baffle; even vented, odd sealed.
 
-    Basis J_m(j_mn r) cos(m th), K = j^2 |w|^2, B = (-1)^((m' - m) / 2) I int k^2 F F' dk, I = int cos cos cos^2.
+    Basis J_m(j_mn r) cos(m th), K = j^2 |w|^2, B = (-1)^((m' - m) / 2) I int k^2 F F' dk.
+    I = int cos cos cos^2 over the angle; even and odd are numbers of nodal diameters.
     The integral over k is taken with k = tan(s), to infinity. Source: Galerkin method, potential flow (own)
     """
     family = [int(order) for order in diameters_count]

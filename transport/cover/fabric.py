@@ -18,9 +18,9 @@ def allowable_tension_N_per_m(strength_N_per_m: float) -> float:
 
 
 def fabric_pressure_Pa(allowable_N_per_m: float, membrane: Membrane) -> Array:
-    """Pressure at which the centre tension N = T + (c1 / K^2) Et (w0 / R)^2 reaches the allowable; 0 if T exceeds it.
+    """Pressure at which the tension N = T + (c1 / K^2) Et (w0 / R)^2 of the centre reaches the allowable.
 
-    Infinite without stretching. w0 is taken 1 % larger than the cubic gives. Source: Foeppl-Hencky membrane (own)
+    0 if T exceeds it. w0 is taken 1 % larger than the cubic gives. Source: Foeppl-Hencky membrane (own)
     """
     known = membrane.stretching
     room = np.maximum(allowable_N_per_m - membrane.tension_N_per_m, 0.0)

@@ -11,7 +11,7 @@ __all__ = ["flutter_speed_mps", "speed_ratio"]
 def speed_ratio(mass_ratio: float) -> float:
     """Reduced flutter speed U L sqrt(m / D) at the mass ratio rho L / m, log-log in the table, less 3 %.
 
-    A mass ratio below the table takes its first value, which is the least there (the speed rises to 24 and more).
+    A mass ratio below the table takes its first value, which is the least there.
     Above the table is an error. Source: hem_flutter.csv (own)
     """
     table = published("hem_flutter")
@@ -25,7 +25,7 @@ def speed_ratio(mass_ratio: float) -> float:
 def flutter_speed_mps(
     length_m: float, areal_mass_kg_per_m2: float, bending_stiffness_Nm: float, air_density_kg_per_m3: float
 ) -> Array:
-    """Onset of flutter of a hem clamped at its windward edge: U = U* sqrt(D / m) / L; no hem has no onset (inf).
+    """Onset of flutter of a hem clamped at its windward edge: U = U* sqrt(D / m) / L; inf without a hem.
 
     Two-dimensional linear theory, lower than measured onsets.
     Source: hem_flutter.csv (own); Kornecki, Dowell and O'Brien 1976 (memory)

@@ -45,7 +45,8 @@ class Mirror(Model):
     def _shape(self) -> Self:
         if not self.hole_diameter_m < self.diameter_m:
             raise ValueError(
-                f"hole_diameter_m = {self.hole_diameter_m:g} is not below diameter_m = {self.diameter_m:g}; correct one"
+                f"hole_diameter_m = {self.hole_diameter_m:g} is not below diameter_m = {self.diameter_m:g}; "
+                "correct the one that is wrong"
             )
         if not self.radius_of_curvature_m > self.radius_m:
             raise ValueError(
@@ -54,8 +55,8 @@ class Mirror(Model):
             )
         if not abs(self.mass_t - self.solid_mass_t) <= MASS_AGREEMENT_RATIO * self.solid_mass_t:
             raise ValueError(
-                f"mass_t = {self.mass_t:g} differs by more than 10 % from {self.solid_mass_t:.2f} t, which diameter, "
-                "hole, thickness and density give; correct the one that is wrong"
+                f"mass_t = {self.mass_t:g} differs by more than 10 % from {self.solid_mass_t:.2f} t, which "
+                "diameter, hole, thickness and density give; correct the one that is wrong"
             )
         return self
 
@@ -63,10 +64,14 @@ class Mirror(Model):
 class Cover(Model):
     """A fabric skin on a tension ring, as it was rigged and measured."""
 
-    type: Literal["fabric-on-ring"] = quantity(help="other covers have no limits here: have them checked on their own")
+    type: Literal["fabric-on-ring"] = quantity(
+        help="other covers have no limits here: have them checked on their own"
+    )
     underside: Literal["closed", "open"] = quantity(help="open if any gap lets wind under the cover")
     radius_m: float = quantity(gt=0, le=10, help="measure to the ring")
-    height_above_mirror_edge_m: float = quantity(gt=0, le=5, help="measure from the edge to the unloaded cover")
+    height_above_mirror_edge_m: float = quantity(
+        gt=0, le=5, help="measure from the edge to the unloaded cover"
+    )
     areal_mass_kg_per_m2: float = quantity(ge=0.1, le=5, help="weigh a sample, with its seams")
     tension_min_kN_per_m: float = quantity(gt=0, le=20, help=MEASURE)
     tension_max_kN_per_m: float = quantity(gt=0, le=20, help=MEASURE)
@@ -75,16 +80,24 @@ class Cover(Model):
     tension_valid_h: float = quantity(gt=0, le=72, help="fabric creeps: measure again within three days")
     thermal_tension_loss_kN_per_m: float = quantity(ge=0, le=10, help="for fabric warmer than its ring")
     ring_is_stiff: bool = quantity(help="true only if a calculation of the ring proves it")
-    membrane_stiffness_kN_per_m: float = quantity(ge=50, le=5000, help="take it from the data sheet of the fabric")
+    membrane_stiffness_kN_per_m: float = quantity(
+        ge=50, le=5000, help="take it from the data sheet of the fabric"
+    )
     poisson_ratio: float = quantity(ge=0.2, le=0.5, help="take it from the data sheet; 0.3 is usual")
-    fabric_strength_kN_per_m: float = quantity(gt=0, le=500, help="strip strength, the weaker of warp and weft")
-    bending_stiffness_Nm: float = quantity(gt=0, le=1, help="from a bending length test; 0.002 is the lowest usual")
+    fabric_strength_kN_per_m: float = quantity(
+        gt=0, le=500, help="strip strength, the weaker of warp and weft"
+    )
+    bending_stiffness_Nm: float = quantity(
+        gt=0, le=1, help="from a bending length test; 0.002 is the lowest usual"
+    )
     free_hem_m: float = quantity(ge=0, le=1, help="longest free edge outside its rope or clamp")
     crowned: bool = quantity(help="true if water runs off everywhere, also when the fabric sags")
     drained: bool = quantity(help="true if drains keep the cover empty, also when it sags")
     vented: bool = quantity(help="true if vents are open and clear")
     fastener_count: int = quantity(ge=8, le=1000, help="count the fastenings on the ring")
-    fastener_capacity_kN: float = quantity(gt=0, le=100, help="working capacity from the tag, not breaking load")
+    fastener_capacity_kN: float = quantity(
+        gt=0, le=100, help="working capacity from the tag, not breaking load"
+    )
     fasteners_missing: int = quantity(ge=0, le=1000, help="count them again before each move")
     ring_sag_m: float = quantity(ge=0, le=0.5, help="lowest point of the ring below its plane")
     clearance_margin_m: float = quantity(ge=0.02, le=1, help="0.05 is usual")
@@ -92,12 +105,17 @@ class Cover(Model):
     @property
     def tension_low_N_per_m(self) -> float:
         """Lowest credible tension: measured least, less the thermal loss."""
-        return (self.tension_min_kN_per_m - self.thermal_tension_loss_kN_per_m) * 1000.0
+        return self.tension_min_kN_per_m * 1000.0 - self.thermal_tension_loss_N_per_m
 
     @property
     def tension_high_N_per_m(self) -> float:
-        """Highest credible tension: measured largest, with as much gained in the cold as is lost in the warm."""
-        return (self.tension_max_kN_per_m + self.thermal_tension_loss_kN_per_m) * 1000.0
+        """Highest credible tension: measured largest, and as much gained in the cold as lost in the warm."""
+        return self.tension_max_kN_per_m * 1000.0 + self.thermal_tension_loss_N_per_m
+
+    @property
+    def thermal_tension_loss_N_per_m(self) -> float:
+        """Tension lost when the fabric is warmer than its ring."""
+        return self.thermal_tension_loss_kN_per_m * 1000.0
 
     @property
     def tension_valid_until(self) -> datetime:
@@ -109,8 +127,8 @@ class Cover(Model):
         low, high = self.tension_min_kN_per_m, self.tension_max_kN_per_m
         if not low <= high:
             raise ValueError(
-                f"tension_min_kN_per_m = {low:g} is above tension_max_kN_per_m = {high:g}; give the lowest and the "
-                "highest of the azimuths measured"
+                f"tension_min_kN_per_m = {low:g} is above tension_max_kN_per_m = {high:g}; give the lowest "
+                "and the highest of the azimuths measured"
             )
         if not self.thermal_tension_loss_kN_per_m < low:
             raise ValueError(
@@ -123,13 +141,13 @@ class Cover(Model):
     def _rim(self) -> Self:
         if not self.fasteners_missing <= self.fastener_count:
             raise ValueError(
-                f"fasteners_missing = {self.fasteners_missing} is above fastener_count = {self.fastener_count}; "
-                "count all fastenings in fastener_count, the missing ones too"
+                f"fasteners_missing = {self.fasteners_missing} is above fastener_count = "
+                f"{self.fastener_count}; count all fastenings in fastener_count, the missing ones too"
             )
         if not self.ring_sag_m + self.clearance_margin_m < self.height_above_mirror_edge_m:
             raise ValueError(
-                f"ring_sag_m = {self.ring_sag_m:g} and clearance_margin_m = {self.clearance_margin_m:g} use up "
-                f"height_above_mirror_edge_m = {self.height_above_mirror_edge_m:g}; raise the ring"
+                f"ring_sag_m = {self.ring_sag_m:g} and clearance_margin_m = {self.clearance_margin_m:g} use "
+                f"up height_above_mirror_edge_m = {self.height_above_mirror_edge_m:g}; raise the ring"
             )
         return self
 

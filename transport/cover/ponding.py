@@ -30,7 +30,7 @@ def strip_span_m(
 
 
 def ponds(tension_N_per_m: float, radius_m: float, *, crowned: bool, drained: bool) -> bool:
-    """Whether rain or wet snow closes the road: a cover neither crowned nor drained, too slack to shed a pond.
+    """Whether rain or wet snow closes the road: neither crowned nor drained, too slack to shed a pond.
 
     Source: gate on flat covers (practice)
     """

@@ -1,4 +1,4 @@
-"""Velocity pressure of a gust, pressure coefficients of the cover, and the largest pressure that a check bears."""
+"""Velocity pressure of a gust, pressure coefficients of the cover, and the largest pressure a check bears."""
 
 from collections.abc import Callable
 from typing import NamedTuple

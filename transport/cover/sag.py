@@ -54,11 +54,13 @@ def pressure_Pa(sag_m: float | Array, membrane: Membrane) -> Array:
     """
     cubic_ratio = membrane.stretching.deflection_ratio**-3
     slope = np.asarray(sag_m) / membrane.radius_m**2
-    return 4.0 * membrane.tension_N_per_m * slope + cubic_ratio * membrane.stiffness_N_per_m * slope**2 * sag_m
+    return (
+        4.0 * membrane.tension_N_per_m * slope + cubic_ratio * membrane.stiffness_N_per_m * slope**2 * sag_m
+    )
 
 
 def centre_sag_m(load_Pa: float | Array, membrane: Membrane) -> Array:
-    """Sag of the centre under pressure, the real root of pressure_Pa(w) = p; p R^2 / (4 T) without stretching.
+    """Sag of the centre, the real root of pressure_Pa(w) = p; p R^2 / (4 T) without stretching.
 
     w = 2 sqrt(b / 3a) sinh(asinh(3 p / (2 b) sqrt(3 a / b)) / 3) for a w^3 + b w = p; b > 0.
     Source: theory of membranes; Cardano (memory)
@@ -74,11 +76,13 @@ def centre_sag_m(load_Pa: float | Array, membrane: Membrane) -> Array:
 def shape_ratio(radius_ratio: float | Array, membrane: Membrane) -> Array:
     """Sag at x = r / R over sag of the centre, never too small: (1 - x^2) (1 + beta x^2).
 
-    beta = 1 / (4 c2 K) - 1 where stretching counts (the tension falls towards the rim and the bow is fuller), else 0.
+    beta = 1 / (4 c2 K) - 1 where stretching counts (tension falls towards the rim, the bow fuller), else 0.
     Source: edge slope of the Foeppl-Hencky membrane (own); touches the exact shape, which lies below
     """
     known = membrane.stretching
-    fuller = 1.0 / (4.0 * known.edge_ratio * known.deflection_ratio) - 1.0 if membrane.stiffness_N_per_m else 0.0
+    fuller = (
+        1.0 / (4.0 * known.edge_ratio * known.deflection_ratio) - 1.0 if membrane.stiffness_N_per_m else 0.0
+    )
     square = np.square(radius_ratio)
     return np.asarray((1.0 - square) * (1.0 + fuller * square))
 
@@ -89,7 +93,8 @@ def gradient_sag_m(radius_ratio: float | Array, load_Pa: float | Array, membrane
     Largest at x = 1 / sqrt(3). Stretching is not counted. Source: theory of membranes (memory)
     """
     x = np.asarray(radius_ratio)
-    return load_Pa * membrane.radius_m**2 * (x - x**3) / (8.0 * np.asarray(membrane.tension_N_per_m))
+    bow = membrane.radius_m**2 * (x - x**3) / (8.0 * np.asarray(membrane.tension_N_per_m))
+    return np.asarray(load_Pa * bow)
 
 
 def sag_m(radius_ratio: Array, load_Pa: Array, gradient_Pa: Array, membrane: Membrane) -> Array:

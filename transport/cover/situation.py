@@ -1,7 +1,7 @@
 """The cover in SI, as it stands or with one fastening lost, ready for the equations."""
 
 from dataclasses import dataclass, replace
-from typing import Self
+from typing import NamedTuple, Self
 
 import numpy as np
 
@@ -10,7 +10,31 @@ from shared.tables import figure
 from transport.cover.pressure import Coefficients, coefficients
 from transport.cover.sag import Membrane, stretching
 
-__all__ = ["Situation"]
+__all__ = ["Factors", "Situation", "accidental", "persistent"]
+
+
+class Factors(NamedTuple):
+    """Factors of a fastening check: on the wind, on the share of one fastening, divisor on its capacity."""
+
+    wind_ratio: float
+    load_ratio: float
+    divisor_ratio: float
+
+
+def persistent() -> Factors:
+    """Factors with every fastening in place.
+
+    Source: EN 1990:2002, table A1.2(B) (memory); divisor on the working capacity (practice)
+    """
+    return Factors(figure("cover_wind_factor_ratio"), 1.0, figure("cover_fastening_safety_ratio"))
+
+
+def accidental() -> Factors:
+    """Factors with one fastening lost: its neighbours carry more, up to their working capacity.
+
+    Source: EN 1990:2002, 6.4.3.3 (memory); share of the neighbours (practice)
+    """
+    return Factors(1.0, figure("cover_lost_neighbour_ratio"), figure("cover_lost_divisor_ratio"))
 
 
 @dataclass(frozen=True)
@@ -35,8 +59,7 @@ class Situation:
     pitch_m: float
     hem_span_m: float
     fastener_capacity_N: float
-    fastener_load_ratio: float
-    wind_factor_ratio: float
+    factors: Factors
     fasteners_missing_count: int
     vented: bool
     air_density_kg_per_m3: float
@@ -60,7 +83,7 @@ class Situation:
         return Membrane(self.radius_m, self.tension_high_N_per_m, self.stiffness_N_per_m, known)
 
     def one_lost(self) -> Self:
-        """The same cover with one fastening lost: an accidental situation, no partial factor on the wind.
+        """The same cover with one fastening lost: an accidental situation.
 
         Tension x 0.7 nearby, the neighbours carry x 1.5, the hem spans two pitches.
         Source: figures.csv, cover_lost_tension_ratio, cover_lost_neighbour_ratio (practice)
@@ -69,6 +92,5 @@ class Situation:
             self,
             tension_low_N_per_m=figure("cover_lost_tension_ratio") * self.tension_low_N_per_m,
             hem_span_m=2.0 * self.pitch_m,
-            fastener_load_ratio=figure("cover_lost_neighbour_ratio"),
-            wind_factor_ratio=1.0,
+            factors=accidental(),
         )

@@ -34,9 +34,14 @@ def write_netcdf(result: Assessment, path: Path) -> None:
 def _ready(data: xr.Dataset) -> xr.Dataset:
     """The Dataset without encodings of its origin, with attributes that NetCDF can hold."""
     bare = data.drop_encoding()
-    for variable in (bare, *bare.variables.values()):
-        variable.attrs = {str(key): _attribute(value) for key, value in variable.attrs.items()}
+    bare.attrs = _attributes(bare.attrs)
+    for name in bare.variables:
+        bare[name].attrs = _attributes(bare[name].attrs)
     return bare
+
+
+def _attributes(attrs: Mapping[Any, Any]) -> dict[str, Any]:
+    return {str(key): _attribute(value) for key, value in attrs.items()}
 
 
 def _attribute(value: Any) -> Any:

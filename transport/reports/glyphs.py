@@ -1,6 +1,7 @@
 """Which characters the fonts of the papers can show; what they cannot is written as its code point, with a warning."""
 
 import logging
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,8 @@ from shared.text import clean
 __all__ = ["FONT_FOLDER", "printable", "shown"]
 
 FONT_FOLDER = Path(__file__).parent / "fonts"
+LONGEST_COUNT = 65  # one more than the digits of a SHA-256
+BREAK = "\u200b"
 LOG = logging.getLogger(__name__)
 
 
@@ -28,7 +31,13 @@ def shown(text: str) -> str:
     lacking = sorted(set(kept) - _known())
     if lacking:
         LOG.warning("not in the fonts of the papers, written as code points: %s", ", ".join(map(_code, lacking)))
-    return "".join(f"{_code(sign)} " if sign in lacking else sign for sign in kept)
+    written = "".join(f"{_code(sign)} " if sign in lacking else sign for sign in kept)
+    return re.sub(rf"\S{{{LONGEST_COUNT},}}", _broken, written)
+
+
+def _broken(word: re.Match[str]) -> str:
+    """A word longer than any line, with places where it may be broken."""
+    return BREAK.join(word[0][start : start + 30] for start in range(0, len(word[0]), 30))
 
 
 def _code(sign: str) -> str:
@@ -37,7 +46,10 @@ def _code(sign: str) -> str:
 
 @cache
 def _known() -> frozenset[str]:
-    from fontTools.ttLib import TTFont
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-    maps = [set(TTFont(path, lazy=True).getBestCmap()) for path in sorted(FONT_FOLDER.glob("*.ttf"))]
+    maps = []
+    for path in sorted(FONT_FOLDER.glob("*.ttf")):
+        with TTFont(path) as font:
+            maps.append(set(font.getBestCmap()))
     return frozenset(map(chr, set.intersection(*maps))) | {"\n", "\t"}

@@ -97,7 +97,9 @@ def _strip(rows: tuple[Start, ...], across: Scale) -> Iterator[Markup]:
     edges.append(across(seconds(rows[-1].start) + _spacing_s(rows)) if rows else LEFT_PX)
     for begin, end, verdict in spans(row.verdict for row in rows):
         height, width = HEIGHTS_PX.get(str(verdict), 24.0), edges[end] - edges[begin]
-        yield element("rect", x=edges[begin], y=STRIP_PX - height, width=width, height=height, class_=f"start {verdict}")
+        yield element(
+            "rect", x=edges[begin], y=STRIP_PX - height, width=width, height=height, class_=f"start {verdict}"
+        )
         if width > 8.0 * len(str(verdict)):
             middle = (edges[begin] + edges[end]) / 2
             yield words(verdict, middle, STRIP_PX - height - 4.0, text_anchor="middle", class_="tick strong")

@@ -1,4 +1,4 @@
-"""The result as tables of text that terminal, page and papers share: windows, hours, starts, limit states, stretches."""
+"""The result as tables of text that all outputs share: windows, hours, starts, limit states, stretches."""
 
 import math
 from datetime import tzinfo
@@ -9,7 +9,20 @@ import xarray as xr
 
 from shared.assessment import Assessment
 from transport.reports.hours import Hour, hours, runs
-from transport.reports.notation import clock, compass, down, gust, margin, one_line, place, share, short_stamp, slope, stamp, up
+from transport.reports.notation import (
+    clock,
+    compass,
+    down,
+    gust,
+    margin,
+    one_line,
+    place,
+    share,
+    short_stamp,
+    slope,
+    stamp,
+    up,
+)
 from transport.reports.view import Start, State, local_zone, starts, states
 
 __all__ = [
@@ -66,35 +79,64 @@ def hour_listing(result: Assessment) -> Listing:
 def start_listing(result: Assessment) -> Listing:
     """Every start time."""
     zone = local_zone(result)
-    columns = ("start", "verdict", "utilisation", "chance", "margin", "governed by", "action against limit", "stage", "where", "when")
+    columns = (
+        "start",
+        "verdict",
+        "utilisation",
+        "chance",
+        "margin",
+        "governed by",
+        "action against limit",
+        "stage",
+        "where",
+        "when",
+    )
     return Listing("Starts", columns, tuple(_start_row(row, zone) for row in starts(result)), frozenset((2, 3, 4)))
 
 
 def state_listing(result: Assessment) -> Listing:
     """Every limit state with its least limit on the gust."""
     columns = ("", "limit state", "gust limit", "station", "wind from", "still air", "clause")
-    return Listing("Limit states: least limit on the gust, and utilisation in still air", columns, tuple(map(_state_row, states(result))), frozenset((2, 3, 4, 5)))
+    return Listing(
+        "Limit states: least limit on the gust, and utilisation in still air",
+        columns,
+        tuple(map(_state_row, states(result))),
+        frozenset((2, 3, 4, 5)),
+    )
 
 
 def stretch_listing(result: Assessment) -> Listing:
     """The stretches of the road, with speed, grade, bend and the least gust limit."""
-    columns = ("stretch", "from", "to", "speed", "steepest", "tightest bend", "gust limit", "wind from", "governed by")
-    rows = tuple(_stretch_row(row) for row in _orders(result, "stretch"))
-    return Listing("Stretches", columns, rows, frozenset(range(1, 8)))
+    columns = (
+        "no.",
+        "stretch",
+        "from",
+        "to",
+        "speed",
+        "steepest",
+        "tightest bend",
+        "gust limit",
+        "wind from",
+        "governed by",
+    )
+    rows = tuple((str(number), *_stretch_row(row)) for number, row in enumerate(_orders(result, "stretch"), start=1))
+    return Listing("Stretches", columns, rows, frozenset((0, *range(2, 9))))
 
 
 def hold_listing(result: Assessment) -> Listing:
     """The hold points, with the gust up to which the load may go on."""
     rows = tuple(
         (
+            f"H{number}",
             one_line(row["stretch_name"].values),
             place(float(row["from_station_m"])),
             f"{up(float(row['wait_h']), 1)} h",
             gust(float(row["release_limit_mps"])),
         )
-        for row in _orders(result, "hold point")
+        for number, row in enumerate(_orders(result, "hold point"), start=1)
     )
-    return Listing("Hold points", ("hold point", "station", "wait", "go on only if the gust stays within"), rows)
+    columns = ("no.", "hold point", "station", "wait", "go on only if the gust stays within")
+    return Listing("Hold points", columns, rows, frozenset((0, 2, 3)))
 
 
 def _orders(result: Assessment, kind: str) -> list[xr.Dataset]:

@@ -27,6 +27,7 @@ __all__ = [
     "short_stamp",
     "slope",
     "stamp",
+    "unit",
     "up",
     "zone_name",
 ]
@@ -136,6 +137,12 @@ def one_line(value: object) -> str:
     return " ".join(clean(str(value)).split())
 
 
+def unit(name: str) -> str:
+    """A unit as printed: exponents raised, 1 as nothing."""
+    raised = name.translate(str.maketrans("23", "²³")) if name[-1:] in {"2", "3"} or "2 " in name else name
+    return "" if name in {"1", "-"} else raised
+
+
 def _rounded(value: float, digits: int, towards: str) -> str:
     value = float(value)
     if not math.isfinite(value):
@@ -147,7 +154,8 @@ def _rounded(value: float, digits: int, towards: str) -> str:
 def _significant(value: float, digits: int) -> str:
     exact = Decimal(repr(value))
     step = Decimal(1).scaleb(min(0, exact.adjusted() - digits + 1))
-    return format(exact.quantize(step, rounding=ROUND_HALF_EVEN), "f")
+    text = format(exact.quantize(step, rounding=ROUND_HALF_EVEN), "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _special(value: float) -> str:

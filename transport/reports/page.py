@@ -17,9 +17,9 @@ from transport.reports.drawing import Scale, element
 from transport.reports.fingerprint import fingerprint
 from transport.reports.frame import seconds
 from transport.reports.listings import hold_listing, opening_listing, start_listing, state_listing, stretch_listing
-from transport.reports.notation import stamp, zone_name
-from transport.reports.records import default_listing, input_listing, option_listing, unchecked_listing, unread_listing
-from transport.reports.view import Start, first_shown, heading, local_zone, starts
+from transport.reports.notation import one_line, stamp, zone_name
+from transport.reports.records import default_listing, input_listing, option_listing, unread_listing
+from transport.reports.view import Start, first_shown, heading, local_zone, remarks, rule, starts
 
 __all__ = ["page"]
 
@@ -29,7 +29,11 @@ LABELS = (
     *(("governed", "governed by"), ("words", "action against limit"), ("stage", "stage")),
     *(("where", "where"), ("when", "when, end of the hour")),
 )
-BADGES = {"go": "M12 30l12 14 24-30", "no-go": "M14 14l32 32M46 14l-32 32", "undecided": "M20 22a10 10 0 1 1 12 12v6M32 46v7"}
+BADGES = {
+    "go": "M12 30l12 14 24-30",
+    "no-go": "M14 14l32 32M46 14l-32 32",
+    "undecided": "M20 22a10 10 0 1 1 12 12v6M32 46v7",
+}
 
 
 def page(result: Assessment) -> str:
@@ -41,6 +45,9 @@ def page(result: Assessment) -> str:
         "names": heading(result),
         "as_of": stamp(clock, zone),
         "zone": zone_name(zone, clock),
+        "rule": rule(result),
+        **{name: list(map(one_line, getattr(result, name))) for name in ("reasons", "would_open")},
+        "remarks": remarks(result),
         "mark": fingerprint(result),
         "policy": _policy(css, js),
         "css": Markup(css),  # noqa: S704  our own file
@@ -62,7 +69,6 @@ def _tables(result: Assessment) -> dict[str, Any]:
         "states": state_listing(result),
         "unread": unread_listing(result),
         "defaults": default_listing(result),
-        "unchecked": unchecked_listing(result),
         "inputs": input_listing(result),
         "run": option_listing(result),
     }

@@ -2,6 +2,7 @@
 
 import io
 from itertools import pairwise
+from typing import Any
 
 import matplotlib as mpl
 import numpy as np
@@ -19,7 +20,7 @@ from transport.reports.view import least_limit
 
 __all__ = ["limit_profile", "limit_rose", "strip_map"]
 
-STYLE = {
+STYLE: dict[Any, Any] = {
     "font.family": "DejaVu Sans",
     "font.size": 8.0,
     "svg.fonttype": "none",
@@ -51,9 +52,11 @@ def limit_profile(result: Assessment) -> str:
         above, below = figure.subplots(2, 1, sharex=True)
         station = result.road["station"].values
         above.fill_between(station, 100.0 * result.road["grade_ratio"].values, color="#5a6470", step="mid", linewidth=0)
-        above.set_ylabel("grade, %")
+        above.set(ylabel="grade, %", xlim=station[[0, -1]])
         limits = least_limit(result.rose)
-        below.step(result.rose["station"].values, np.where(np.isinf(limits), np.nan, limits), where="mid", color=RED, lw=1.6)
+        below.step(
+            result.rose["station"].values, np.where(np.isinf(limits), np.nan, limits), where="mid", color=RED, lw=1.6
+        )
         below.set(ylabel="least gust limit, m/s", xlabel="station, m", ylim=(0.0, None))
         below.grid(axis="y", color="#dfe3e7")
         above.grid(axis="y", color="#dfe3e7")
@@ -75,7 +78,16 @@ def limit_rose(result: Assessment) -> str:
         axes.set_ylim(made.wind_from_deg.size - 0.5, -0.5)
         keys = [f"{down(low)} to {down(high)} m/s" for low, high in pairwise(levels)]
         boxes = [Patch(facecolor=colour, edgecolor=INK, linewidth=0.4) for colour in BLUES[: len(keys)]]
-        figure.legend(boxes, keys, loc="outside upper center", ncols=5, frameon=False)
+        figure.legend(
+            boxes,
+            keys,
+            loc="outside upper center",
+            ncols=5,
+            frameon=False,
+            fontsize=7.0,
+            columnspacing=1.2,
+            handlelength=1.6,
+        )
         return _svg(figure)
 
 
@@ -109,12 +121,12 @@ def _holds(axes: Axes, result: Assessment) -> None:
 
 def _strips(axes: Axes, result: Assessment) -> None:
     """Rows of boxes under the profile, one box a stretch; text that does not fit stands in the table only."""
-    names = ("stretch", "speed", "steepest", "tightest bend", "gust limit")
+    names = ("no.", "speed", "steepest", "tightest bend", "gust limit")
     table = stretch_listing(result).only(*names).rows
     length = float(result.road["station"].values[-1]) or 1.0
-    for number, (part, cells_) in enumerate(zip(parts(result, "stretch"), table, strict=True), start=1):
-        for row, text in enumerate((str(number), *cells_[1:])):
-            _box(axes, part, row, text, room=62.0 * (part.end_m - part.begin_m) / length)
+    for part, texts in zip(parts(result, "stretch"), table, strict=True):
+        for row, text in enumerate(texts):
+            _box(axes, part, row, text, room=82.0 * (part.end_m - part.begin_m) / length)
     axes.set_yticks(range(5), ["stretch", "speed", "grade", "bend", "gust limit"])
     axes.set(ylim=(4.5, -0.5), xlabel="station, m")
     axes.tick_params(axis="y", length=0)
@@ -124,10 +136,10 @@ def _box(axes: Axes, part: Part, row: int, text: str, room: float) -> None:
     """One box; `room` is how many characters of the size used fit into it."""
     width = part.end_m - part.begin_m
     axes.add_patch(Rectangle((part.begin_m, row - 0.5), width, 1.0, facecolor="white", edgecolor=INK, linewidth=0.8))
-    size = 9.5 if row in {0, 4} else 8.0
-    short = text.removesuffix(" m/s").removesuffix(" km/h")
+    size, weight = (9.5, "bold") if row in {0, 1, 4} else (8.0, "normal")
+    text = text.replace("up ", "↑ ").replace("down ", "↓ ")
+    short = text.removesuffix(" m/s").removesuffix(" km/h").replace("straight", "–").replace(" ", "")
     fitting = next((words for words in (text, short) if len(words) * size / 8.0 <= room), "")
-    weight = "bold" if row in {0, 1, 4} else "normal"
     axes.text(part.begin_m + width / 2, row, shown(fitting), ha="center", va="center", fontsize=size, fontweight=weight)
 
 

@@ -104,8 +104,12 @@ def _limit(result: Assessment, across: Scale) -> Iterator[Markup]:
             width = edges[end] - edges[begin]
             tall = LIMIT_PX[1] - LIMIT_PX[0]
             yield element("rect", x=edges[begin], y=LIMIT_PX[0], width=width, height=tall, class_=str(kind))
-            yield words(kind, (edges[begin] + edges[end]) / 2, LIMIT_PX[1] - 8.0, text_anchor="middle", class_="tick strong")
-    yield element("path", d=step_path(edges, np.array([up(value) for value in np.minimum(values, top)])), class_="limit")
+            yield words(
+                kind, (edges[begin] + edges[end]) / 2, LIMIT_PX[1] - 8.0, text_anchor="middle", class_="tick strong"
+            )
+    yield element(
+        "path", d=step_path(edges, np.array([up(value) for value in np.minimum(values, top)])), class_="limit"
+    )
     yield from _lowest(station, limits, across, up)
 
 
@@ -125,7 +129,9 @@ def _holds(result: Assessment, across: Scale) -> Iterator[Markup]:
         x_px, y_px = across(part.begin_m), HEIGHT_PX[1]
         yield element("line", x1=x_px, x2=x_px, y1=HEIGHT_PX[0], y2=LIMIT_PX[1], class_="hold")
         yield element("path", d=f"M{x_px:.1f} {y_px:.1f}l-7 12h14z", class_="hold-mark")
-        yield words(f"H{order} {part.name}", x_px + 11.0, y_px + 12.0, class_="tick strong")
+        text = f"H{order} {part.name}"
+        fits = len(text) * 7.2 < RIGHT_PX - x_px - 11.0
+        yield words(text if fits else f"H{order}", x_px + 11.0, y_px + 12.0, class_="tick strong")
 
 
 def _pools(data: xr.Dataset, name: str, across: Scale, sign: float = 1.0) -> tuple[Array, Array]:

@@ -8,7 +8,7 @@ from typing import Any
 from shared.assessment import Assessment, Opening
 from transport.reports.cautions import caution
 from transport.reports.notation import one_line
-from transport.reports.view import Start, starts
+from transport.reports.view import Start, remarks, starts
 
 __all__ = ["json_bytes", "record"]
 
@@ -22,6 +22,7 @@ def record(result: Assessment, schema: str = "assess/1") -> dict[str, Any]:
         "windows": list(map(_window, result.openings)),
         "starts": list(map(_start, starts(result))),
         "reasons": list(result.reasons),
+        "remarks": list(remarks(result)),
         "would_open": list(result.would_open),
         "inputs": [{"path": file.path, "sha256": file.sha256} for file in facts.inputs],
         "unread_numbers": [used._asdict() for used in facts.unread],

@@ -4,7 +4,7 @@ from shared.assessment import Assessment
 from transport.reports.listings import Listing
 from transport.reports.notation import one_line
 
-__all__ = ["default_listing", "input_listing", "option_listing", "unchecked_listing", "unread_listing"]
+__all__ = ["default_listing", "input_listing", "option_listing", "unread_listing"]
 
 STATUS = {"memory": "from memory", "practice": "common practice", "own": "own value"}
 
@@ -28,12 +28,6 @@ def default_listing(result: Assessment) -> Listing:
     """The values that the move did not give and practice filled in."""
     rows = tuple((item.field, one_line(item.value), item.why) for item in result.provenance.defaults)
     return Listing("Values taken by practice, not given in the move", ("field", "value", "why"), rows)
-
-
-def unchecked_listing(result: Assessment) -> Listing:
-    """The limits that the move leaves out, so that nothing is checked against them."""
-    names = (name for name, value in result.move.get("limits", {}).items() if value is None)
-    return Listing("Limits left out of the move: not checked", ("limit",), tuple((one_line(name),) for name in names))
 
 
 def option_listing(result: Assessment) -> Listing:

@@ -1,4 +1,4 @@
-"""The coordinator's answer on a terminal: verdict first, then windows, hours, stretches, reasons, and what is not known."""
+"""The coordinator's answer on a terminal: verdict first, then windows, hours, stretches, reasons, unknowns."""
 
 from collections.abc import Iterator
 
@@ -13,7 +13,7 @@ from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.listings import Listing, hour_listing, opening_listing, state_listing, stretch_listing
 from transport.reports.notation import one_line, stamp, zone_name
 from transport.reports.records import default_listing, unread_listing
-from transport.reports.view import heading, local_zone
+from transport.reports.view import heading, local_zone, remarks, rule
 
 __all__ = ["Answer"]
 
@@ -32,10 +32,12 @@ class Answer:
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
         yield from _head(self.result)
-        yield from _sentences("Why", self.result.reasons)
+        why = "Why the other starts are not go" if self.result.verdict == "go" else "Why"
+        yield from _sentences(why, self.result.reasons)
         for listing in _listings(self.result):
             yield from _table(listing) if _fits(listing, options.max_width) else _lines(listing)
         yield from _sentences("What would open a window", self.result.would_open)
+        yield from _sentences("Not checked, or only estimated", remarks(self.result))
         yield from _sentences(CAUTION_HEADING, CAUTION)
 
 
@@ -56,6 +58,7 @@ def _head(result: Assessment) -> Iterator[Text]:
     yield Text.assemble(verdict, "  ", (names["name"], "bold"))
     yield Text(f"{names['organisation']}, leg {names['leg']}")
     yield Text(f"as of {stamp(clock, zone)}; all times are local: {zone_name(zone, clock)}")
+    yield Text(rule(result))
     if not result.openings:
         yield Text("No window in the period asked for.", style="bold")
 

@@ -1,5 +1,6 @@
 """What all outputs show, picked from the result: starts, limit states, windows, names. Nothing is calculated."""
 
+import json
 import math
 from datetime import datetime
 from typing import NamedTuple
@@ -12,7 +13,19 @@ from shared.arrays import Array
 from shared.assessment import Assessment
 from transport.reports.notation import letter, moment, one_line
 
-__all__ = ["Start", "State", "first_shown", "heading", "least_limit", "local_zone", "starts", "states", "worst"]
+__all__ = [
+    "Start",
+    "State",
+    "first_shown",
+    "heading",
+    "least_limit",
+    "local_zone",
+    "remarks",
+    "rule",
+    "starts",
+    "states",
+    "worst",
+]
 
 
 class Start(NamedTuple):
@@ -53,6 +66,23 @@ def heading(result: Assessment) -> dict[str, str]:
 def local_zone(result: Assessment) -> ZoneInfo:
     """The site's time zone; UTC when the move has none."""
     return ZoneInfo(str(result.move.get("site", {}).get("time_zone", "UTC")))
+
+
+def rule(result: Assessment) -> str:
+    """How the error of the forecast is allowed for, in one sentence."""
+    table = result.move.get("decision", {})
+    if table.get("rule") == "ensemble":
+        chance, sure = table.get("acceptable_chance_ratio"), table.get("confidence_ratio")
+        return f"Forecast error: ensemble, acceptable chance {chance:.0%}, confidence {sure:.0%}."
+    if table.get("rule") == "alpha":
+        return f"Forecast error: factor {table.get('alpha_ratio')} on every limit."
+    return "Forecast error: no rule stated."
+
+
+def remarks(result: Assessment) -> tuple[str, ...]:
+    """What was not checked or only estimated: of the move and the forecast, then of the survey."""
+    survey = json.loads(result.road.attrs.get("remarks", "[]"))
+    return tuple(dict.fromkeys(one_line(line) for line in (*result.remarks, *survey)))
 
 
 def starts(result: Assessment) -> tuple[Start, ...]:

@@ -17,10 +17,12 @@ from transport.securing.friction import fan_ratio
 
 __all__ = ["Collapse", "Restraint", "collapse", "mechanism", "wrench_kN"]
 
-Status = Literal["limit found", "not in equilibrium", "unbounded"]
+Status = Literal["limit found", "not in equilibrium", "unbounded", "not solved"]
 STATUS: dict[int, Status] = {0: "limit found", 2: "not in equilibrium", 3: "unbounded"}
 SIDES_COUNT = 16
+FALLEN: Status = "not in equilibrium"
 TOGETHER_COUNT = 64
+SLACK_RATIO = 1e-7
 
 
 @dataclass(frozen=True)
@@ -75,19 +77,17 @@ def collapse(
     """
     columns, rows = _columns(restraint, sides_count), _friction_rows(restraint, sides_count)
     limit = np.concatenate([tension_limit_kN, contact_limit_kN], axis=-1) / scale_kN
-    fixed, scaled = fixed_kN / scale_kN, scaled_kN / scale_kN
-    parts = [
-        _solved(columns, rows, fixed[k : k + TOGETHER_COUNT], scaled[k : k + TOGETHER_COUNT], limit[k : k + TOGETHER_COUNT])
-        for k in range(0, len(fixed), TOGETHER_COUNT)
-    ]
-    value, velocity = (np.concatenate([part[n] for part in parts]) for n in (0, 1))
-    count, contacts = len(restraint.on_load_m), len(restraint.contact_m)
+    problem = (columns, rows, fixed_kN / scale_kN, scaled_kN / scale_kN, limit)
+    least, (value, velocity, status) = _in_parts(*problem, aim=1.0)[0][:, -1], _in_parts(*problem, aim=-1.0)
+    stands = least <= SLACK_RATIO
+    value[~stands] = np.nan
+    chains, contacts = len(restraint.on_load_m), len(restraint.contact_m)
     return Collapse(
         multiplier_ratio=value[:, -1],
-        tension_kN=value[:, :count] * scale_kN,
-        contact_kN=value[:, count : count + contacts] * scale_kN,
+        tension_kN=value[:, :chains] * scale_kN,
+        contact_kN=value[:, chains : chains + contacts] * scale_kN,
         velocity_ratio=velocity,
-        status=tuple(name for part in parts for name in part[2]),
+        status=tuple(name if ok or name == "not solved" else FALLEN for name, ok in zip(status, stands, strict=True)),
     )
 
 
@@ -126,18 +126,48 @@ def _friction_rows(restraint: Restraint, sides_count: int) -> Array:
     return np.concatenate([np.zeros((contacts, count)), normal, friction], axis=1)
 
 
+def _in_parts(
+    columns: Array, rows: Array, fixed: Array, scaled: Array, limit: Array, *, aim: float
+) -> tuple[Array, Array, list[Status]]:
+    """Solve all problems, some together; the multiplier is least for aim 1 and largest for aim -1."""
+    cuts = [slice(k, k + TOGETHER_COUNT) for k in range(0, len(fixed), TOGETHER_COUNT)]
+    parts = [_solved(columns, rows, fixed[cut], scaled[cut], limit[cut], aim=aim) for cut in cuts]
+    return (
+        np.concatenate([part[0] for part in parts]),
+        np.concatenate([part[1] for part in parts]),
+        [name for part in parts for name in part[2]],
+    )
+
+
 def _solved(
-    columns: Array, rows: Array, fixed: Array, scaled: Array, limit: Array
-) -> tuple[Array, Array, tuple[Status, ...]]:
-    """Solve problems side by side in one matrix; if one has no solution, each alone."""
+    columns: Array, rows: Array, fixed: Array, scaled: Array, limit: Array, *, aim: float
+) -> tuple[Array, Array, list[Status]]:
+    """Unknowns, virtual velocity and status of each problem; if one of many has no solution, each alone."""
+    count, unknowns = len(fixed), columns.shape[1] + 1
+    status, found, velocity = _solved_together(columns, rows, fixed, scaled, limit, aim=aim)
+    if status == 0:
+        return found.reshape(count, unknowns), velocity.reshape(count, 6), [STATUS[0]] * count
+    if count > 1:
+        alone = [_solved(columns, rows, fixed[k, None], scaled[k, None], limit[k, None], aim=aim) for k in range(count)]
+        values, velocities = (np.concatenate([part[n] for part in alone]) for n in (0, 1))
+        return values, velocities, [part[2][0] for part in alone]
+    none = np.full((1, unknowns), np.nan)
+    none[0, -1] = np.inf if status == 3 else np.nan
+    return none, np.full((1, 6), np.nan), [STATUS.get(status, "not solved")]
+
+
+def _solved_together(
+    columns: Array, rows: Array, fixed: Array, scaled: Array, limit: Array, *, aim: float
+) -> tuple[int, Array, Array]:
+    """Problems side by side in one block matrix: status, unknowns, virtual velocity."""
     count, unknowns = len(fixed), columns.shape[1] + 1
     balance = np.concatenate([np.broadcast_to(columns, (count, *columns.shape)), scaled[:, :, None]], axis=2)
     slip = np.zeros((count, len(rows), unknowns))
     slip[:, :, :-1] = rows
     high = np.full((count, unknowns), np.inf)
     high[:, : limit.shape[1]] = limit
-    result = linprog(
-        np.tile(np.eye(unknowns)[-1] * -1.0, count),
+    result = linprog(  # type: ignore[call-overload]  # the stubs know no sparse matrix
+        np.tile(aim * np.eye(unknowns)[-1], count),
         A_ub=_side_by_side(slip),
         b_ub=np.zeros(count * len(rows)),
         A_eq=_side_by_side(balance),
@@ -145,19 +175,9 @@ def _solved(
         bounds=np.stack([np.zeros(high.size), high.ravel()], axis=-1),
         method="highs",
     )
-    if result.status == 0:
-        velocity = np.asarray(result.eqlin.marginals).reshape(count, 6)
-        return np.asarray(result.x).reshape(count, unknowns), velocity, (STATUS[0],) * count
-    if count > 1:
-        parts = [_solved(columns, rows, fixed[k : k + 1], scaled[k : k + 1], limit[k : k + 1]) for k in range(count)]
-        return (
-            np.concatenate([part[0] for part in parts]),
-            np.concatenate([part[1] for part in parts]),
-            tuple(part[2][0] for part in parts),
-        )
-    none = np.full((1, unknowns), np.nan)
-    none[0, -1] = np.inf if result.status == 3 else np.nan
-    return none, np.full((1, 6), np.nan), (STATUS.get(result.status, "not in equilibrium"),)
+    if result.status != 0:
+        return int(result.status), np.empty(0), np.empty(0)
+    return 0, np.asarray(result.x), np.asarray(result.eqlin.marginals)
 
 
 def _side_by_side(blocks: Array) -> csc_array:

@@ -1,25 +1,25 @@
-"""How chains share a push as they stretch: translational elastic share (TES) and pretensioned pairs."""
+"""How chains share a push as they stretch: translational elastic share (TES), with and without pretension."""
 
 import numpy as np
 
 from shared.arrays import Array
 
-__all__ = ["movement_m", "pretensioned_kN", "rate_kN_per_m", "share_kN", "slack_side_kN"]
+__all__ = ["movement_m", "rate_kN_per_m", "settled_kN", "share_kN"]
 
 
 def rate_kN_per_m(resisting_ratio: Array, stiffness_kN: Array, length_m: Array) -> Array:
-    """Tension that each chain gains for each metre the load moves without turning.
+    """Tension that each chain gains for each metre the load moves without turning; below 0 it slackens.
 
-    r = EA max(0, h) / L; shares h (..., n), EA and L (n,), result (..., n) in kN/m.
+    r = EA h / L; shares h (..., n), EA and L (n,), result (..., n) in kN/m.
     Source: linear elasticity of a straight chain, statics (read).
     """
-    return np.asarray(stiffness_kN * np.maximum(resisting_ratio, 0.0) / length_m, dtype=float)
+    return np.asarray(stiffness_kN * resisting_ratio / length_m, dtype=float)
 
 
 def movement_m(rate_kN_per_m: Array, capacity_kN: Array, allowed_m: float) -> Array:
     """Movement of the load at which the first chain reaches its capacity, or the movement allowed if that is less.
 
-    d = min(allowed, min(F / r)); rates (..., n), capacities (n,), result (...,) in m.
+    d = min(allowed, min(F / r)) over chains with r > 0; rates (..., n), capacities (n,), result (...,) in m.
     Source: translational elastic share, statics (read).
     """
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -27,29 +27,33 @@ def movement_m(rate_kN_per_m: Array, capacity_kN: Array, allowed_m: float) -> Ar
     return np.asarray(np.min(reach_m, axis=-1, initial=allowed_m), dtype=float)
 
 
-def share_kN(rate_kN_per_m: Array, movement_m: Array) -> Array:
+def share_kN(rate_kN_per_m: Array, movement_m: Array, pretension_kN: Array | float = 0.0) -> Array:
     """Tension of each chain after the load has moved.
 
-    T = r d; rates (..., n), movement (...,), result (..., n); T0 = 0.
+    T = max(0, T0 + r d); rates (..., n), movement (...,), pretension (n,), result (..., n).
     Source: translational elastic share, statics (read).
     """
-    return np.asarray(rate_kN_per_m * np.asarray(movement_m)[..., None], dtype=float)
+    stretched_kN = pretension_kN + rate_kN_per_m * np.asarray(movement_m)[..., None]
+    return np.asarray(np.maximum(0.0, stretched_kN), dtype=float)
 
 
-def pretensioned_kN(push_kN: Array, pretension_kN: Array) -> Array:
-    """Tension on the tight side of two opposed chains that were pretensioned and then pushed.
+def settled_kN(push_kN: float, efficiency_ratio: Array, rate_kN_per_m: Array, pretension_kN: Array) -> Array:
+    """Tension of each chain once the load has moved so far that chains and friction balance the push.
 
-    T = max(F, T0 + F / 2): until the other side goes slack each takes half, then one takes all.
-    Forces of any shape in kN. Pretension adds stiffness, not capacity.
-    Source: two equal springs in opposition, statics (read).
+    sum T(d) eta = push for the least d >= 0, T = max(0, T0 + r d), eta = h + mu v. Push is what is left after the
+    friction of the weight; eta, r, T0 and result (n,). Pretension adds stiffness, not capacity. NaN if nothing resists.
+    Source: springs that take tension only, statics (read).
     """
-    return np.asarray(np.maximum(push_kN, pretension_kN + push_kN / 2.0), dtype=float)
-
-
-def slack_side_kN(push_kN: Array, pretension_kN: Array) -> Array:
-    """Tension left on the other side of the pair.
-
-    T = max(0, T0 - F / 2); forces of any shape in kN.
-    Source: two equal springs in opposition, statics (read).
-    """
-    return np.asarray(np.maximum(0.0, pretension_kN - push_kN / 2.0), dtype=float)
+    slackening = rate_kN_per_m < 0.0
+    slack_m = np.sort(-pretension_kN[slackening] / rate_kN_per_m[slackening])
+    at_m = np.concatenate([[0.0], slack_m, [np.max(slack_m, initial=0.0) + 1.0]])
+    held_kN = share_kN(rate_kN_per_m, at_m, pretension_kN) @ efficiency_ratio
+    if not push_kN > held_kN[0]:
+        return np.asarray(pretension_kN, dtype=float)
+    if not held_kN[-1] > held_kN[-2]:
+        return np.full_like(pretension_kN, np.nan)
+    last = int(np.argmax(held_kN >= push_kN)) if held_kN[-1] >= push_kN else len(at_m) - 1
+    gain_kN_per_m = (held_kN[last] - held_kN[last - 1]) / (at_m[last] - at_m[last - 1])
+    return share_kN(
+        rate_kN_per_m, np.asarray(at_m[last - 1] + (push_kN - held_kN[last - 1]) / gain_kN_per_m), pretension_kN
+    )

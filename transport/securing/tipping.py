@@ -5,7 +5,15 @@ from scipy.spatial import ConvexHull
 
 from shared.arrays import Array
 
-__all__ = ["outline_m", "overturning_ratio", "resistance_kN", "restoring_arm_m", "top_over_count"]
+__all__ = [
+    "inside_m",
+    "on_one_line",
+    "outline_m",
+    "overturning_ratio",
+    "resistance_kN",
+    "restoring_arm_m",
+    "top_over_count",
+]
 
 
 def overturning_ratio(acceleration_ratio: float, height_m: float, edge_distance_m: float) -> float:
@@ -31,7 +39,7 @@ def top_over_count(
     """Number of top-over lashings that hold one row against tipping; round it up.
 
     n = m g (c d - b) f_s / (FT ((k - 1) w sin(alpha) - (2 - k) h cos(alpha))); overturning = c d - b in m, k = 2 for
-    equal tension on both sides; with k < 2 no number is enough once the bracket is 0 or less, and the result is infinite.
+    equal tension on both sides; once the bracket is 0 or less (k < 2) no number is enough: infinite.
     Source: EN 12195-1:2010 and (k < 2) EN 12195-1:2003, tilting of frictional lashing (memory).
     """
     cosine = np.sqrt(1.0 - vertical_ratio**2)
@@ -85,3 +93,24 @@ def resistance_kN(
     lever_m = np.where(towards_ratio > 1e-9, -reach_m[..., 2] * towards_ratio, np.nan)
     force_kN = (carried_kN[..., None, None] * inward_m + holding_kNm) / lever_m
     return np.asarray(np.min(np.where(np.isnan(lever_m), np.inf, force_kN), axis=-1), dtype=float)
+
+
+def inside_m(pad_m: Array, point_m: Array) -> Array:
+    """How far points lie inside the outline of the pads, seen from above; below 0 they lie outside.
+
+    min over edges of (P - r) . n; pads (p, 3), points (n, 3), result (n,) in m.
+    Source: geometry (read).
+    """
+    edge_m, outward = outline_m(pad_m)
+    reach_m = edge_m[None, :, :2] - point_m[:, None, :2]
+    return np.asarray(np.min(np.einsum("nei,ei->ne", reach_m, outward), axis=-1), dtype=float)
+
+
+def on_one_line(pad_m: Array) -> bool:
+    """Whether the pads span no area: the least of their two spreads is below 1 cm.
+
+    Second singular value of the centred plan positions over sqrt(p); pads (p, 3) in m.
+    Source: geometry (read).
+    """
+    plan_m = pad_m[:, :2] - pad_m[:, :2].mean(axis=0)
+    return bool(np.linalg.svd(plan_m, compute_uv=False)[1] / np.sqrt(len(pad_m)) < 0.01)

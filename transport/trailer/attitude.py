@@ -34,12 +34,12 @@ def levelled_range_deg(slope_ratio: ArrayLike, tolerance_deg: float) -> tuple[Ar
     return -reach, reach
 
 
-def worse_deg(low_deg: Array, high_deg: Array, lean: ArrayLike) -> Array:
-    """The end of the range that is further from level; of two equal ends the one with the sign of `lean`.
+def worse_deg(low_deg: Array, high_deg: Array, lean_ratio: ArrayLike) -> Array:
+    """The end of the range that is further from level; of two equal ends the one with the sign of `lean_ratio`.
 
     Shapes: all (station,). Source: least favourable action (practice).
     """
-    positive = np.where(np.asarray(lean) < 0, -1.0, 1.0)
+    positive = np.where(np.asarray(lean_ratio) < 0, -1.0, 1.0)
     tied = np.isclose(-low_deg, high_deg)
     return np.where(tied, positive * high_deg, np.where(high_deg > -low_deg, high_deg, low_deg))
 

@@ -38,4 +38,4 @@ def axle_line_load_t(load_t: Array, bogies_count: ArrayLike) -> Array:
 
     Shapes: load (..., group), bogies (group,), result (..., group). Source: equal pressure, equal cylinders (statics).
     """
-    return 2.0 * load_t / np.asarray(bogies_count, dtype=float)
+    return np.asarray(2.0 * load_t / np.asarray(bogies_count))

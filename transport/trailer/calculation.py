@@ -10,18 +10,29 @@ from shared.units import STANDARD_GRAVITY_MPS2
 from transport.trailer.polygon import Planes
 from transport.trailer.resultant import Actions, Body
 
-__all__ = ["Parts", "Spot", "axle_line", "gust_line", "levelling_line", "spot_of", "tipping_lines"]
+__all__ = [
+    "CLAUSES",
+    "REMEDIES",
+    "STATES",
+    "Spot",
+    "axle_line",
+    "gust_line",
+    "levelling_line",
+    "spot_of",
+    "tipping_lines",
+]
 
-TIPPING, AXLE_LINE, LEVELLING = "trailer tipping", "axle-line load", "levelling stroke"
-
-
-class Parts(NamedTuple):
-    """Masses and heights above the ground that make the combined centre of mass."""
-
-    unit_t: float
-    unit_height_m: float
-    tare_t: float
-    tare_height_m: float
+STATES = (TIPPING, AXLE_LINE, LEVELLING) = ("trailer tipping", "axle-line load", "levelling stroke")
+CLAUSES = (
+    "statics about the edges of the tipping polygon; least angle: common practice, no source",
+    "equal pressure in a hydraulic group; capacity of the plate",
+    "geometry of the profile; stroke of the axle compensation",
+)
+REMEDIES = (
+    "lower the unit, use four groups, go slower in bends, stop more gently, level more closely, or wait for less wind",
+    "add axle lines or move the unit towards the lightly loaded group",
+    "smooth the road there, pack the deck, or take a trailer with more stroke",
+)
 
 
 class Spot(NamedTuple):
@@ -33,74 +44,63 @@ class Spot(NamedTuple):
     plane: int
 
 
-def spot_of(limit_mps: Array, at_rest: Array) -> Spot | None:
+def spot_of(limit_mps: Array, at_rest_kNm: Array) -> Spot | None:
     """Indices of the least known limit, among closed places of the least reserve; None if nothing is known.
 
-    Shapes: limit (state, station, wind_from, plane), at_rest (state, station, plane). Source: search for the least.
+    Shapes: limit (state, station, wind_from, plane), at_rest_kNm (state, station, plane). Source: search for the least.
     """
     if np.all(np.isnan(limit_mps)):
         return None
-    worst = np.where(limit_mps > 0.0, limit_mps, np.minimum(at_rest, 0.0)[:, :, None, :])
+    worst = np.where(limit_mps > 0.0, limit_mps, np.minimum(at_rest_kNm, 0.0)[:, :, None, :])
     least = int(np.where(np.isnan(limit_mps), np.inf, worst).argmin())
     return Spot(*(int(part) for part in np.unravel_index(least, limit_mps.shape)))
 
 
-def tipping_lines(at: Spot, parts: Parts, polygon: Planes, body: Body, actions: Actions) -> tuple[Line, ...]:
+def tipping_lines(
+    at: Spot, tare: tuple[float, float], polygon: Planes, body: Body, actions: Actions
+) -> tuple[Line, ...]:
     """Centre of mass, remaining distance and stability angle in still air at the governing place.
 
+    `tare` is mass and height of the bare trailer. Where elastic roll has no limit there is no angle to show.
     Source: the equations of resultant and stability.
     """
-    normal = polygon.gradient[at.plane] * np.array([1.0, body.amplification_ratio[at.state]])
-    height_m, share = float(body.height_m[at.state]), float(actions.normal_ratio[at.station])
-    bare_m = float(polygon.value[0, at.plane] + normal @ body.centre_m[at.state])
-    tolerance_m = float(body.tolerance_m[at.state] * np.hypot(*normal))
-    outward = [max(-float(side[at.station]) * float(n) for side in force)
-               for n, force in zip(normal, (actions.forward_mps2, actions.left_mps2), strict=True)]  # fmt: skip
-    pushed_mps2 = sum(outward)
-    left_m = bare_m - tolerance_m - height_m * pushed_mps2 / (STANDARD_GRAVITY_MPS2 * share)
-    return (
-        _height_line(parts, float(body.mass_t[at.state]), height_m),
-        Line(
-            TIPPING, "Distance left between the resultant and the edge, still air",
-            "d = d_0 - r - (h f) / (g c)", "d = d0 - r - h f / (g c)",
-            (
-                ("d_0", bare_m, "m", "centre of mass to the edge, elastic roll included"),
-                ("r", tolerance_m, "m", "tolerance of the centre of mass"),
-                ("h", height_m, "m", "height of the centre of mass above the ground"),
-                ("f", pushed_mps2, "m/s2", "grade, deck tilt, braking and bend, outward, elastic roll included"),
-                ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
-                ("c", share, "1", "share of gravity normal to the deck"),
-            ),
-            ("d", left_m, "m"), "statics, moments about the ground", "", "practice",
-        ),
-        Line(
-            TIPPING, "Stability angle after all allowances, still air", "alpha = arctan(d / h)", "alpha = atan(d / h)",
-            (("d", left_m, "m", "line above"), ("h", height_m, "m", "height of the centre of mass")),
-            ("alpha", float(np.degrees(np.arctan(left_m / height_m))), "deg"),
-            "stability angle of platform trailers", "common practice, no source", "practice",
-        ),
+    height_m = float(body.height_m[at.state])
+    height = _height_line(tare, float(body.mass_t[at.state]), height_m)
+    if np.isinf(body.amplification_ratio[at.state]):
+        return (height,)
+    distance = _distance_line(at, polygon, body, actions)
+    left_m = distance.result[1]
+    angle = Line(
+        TIPPING, "Stability angle after all allowances, still air", "alpha = arctan(d / h)", "alpha = atan(d / h)",
+        (("d", left_m, "m", "line above"), ("h", height_m, "m", "height of the centre of mass")),
+        ("alpha", float(np.degrees(np.arctan(left_m / height_m))), "deg"),
+        "stability angle of platform trailers", "common practice, no source", "practice",
     )  # fmt: skip
+    return height, distance, angle
 
 
-def gust_line(check: str, reserve: tuple[float, float], air_density_kg_per_m3: float, limit_mps: float) -> Line:
+def gust_line(check: str, at: Spot, found: tuple[Array, Array, Array], air_density_kg_per_m3: float) -> Line:
     """The gust that uses up a reserve C whose loss per unit pressure is D.
 
+    `found` is reserve (state, station, plane), change per unit pressure and limit (state, station, wind_from, plane).
     Source: q = rho V^2 / 2, EN 1991-1-4:2005, 4.5 (memory).
     """
+    reserve = float(found[0][at.state, at.station, at.plane])
+    change, limit_mps = float(found[1][at]), float(found[2][at])
     unit = ("kNm", "m3") if check == TIPPING else ("kN", "m2")
     what = "above the required angle" if check == TIPPING else "of the group below its capacity"
     return Line(
         check, "Gust that uses up the reserve", "V = sqrt((2000 C) / (rho D))", "V = sqrt(2000 C / (rho D))",
         (
-            ("C", reserve[0], unit[0], f"reserve in still air {what}; below 0 nothing is left"),
+            ("C", reserve, unit[0], f"reserve in still air {what}; below 0 nothing is left"),
             ("rho", air_density_kg_per_m3, "kg/m3", "site.air_density_kg_per_m3"),
-            ("D", -reserve[1], unit[1], "loss of reserve per kPa of gust pressure"),
+            ("D", -change, unit[1], "loss of reserve per kPa of gust pressure"),
         ),
         ("V", limit_mps, "m/s"), "EN 1991-1-4:2005", "4.5", "memory",
     )  # fmt: skip
 
 
-def axle_line(load_t: float, bogies_count: float, line_t: float) -> Line:
+def axle_line(load_t: float, bogies_count: float) -> Line:
     """Load of the heaviest axle line in still air.
 
     Source: equal pressure, equal cylinders (statics).
@@ -111,7 +111,8 @@ def axle_line(load_t: float, bogies_count: float, line_t: float) -> Line:
             ("F", load_t, "t", "load of its hydraulic group with grade, braking, bend, tilt and tolerance"),
             ("n", bogies_count, "1", "bogies of the group"),
         ),
-        ("P", line_t, "t"), "equal pressure in a hydraulic group", "common practice, no source", "practice",
+        ("P", 2.0 * load_t / bogies_count, "t"),
+        "equal pressure in a hydraulic group", "common practice, no source", "practice",
     )  # fmt: skip
 
 
@@ -131,15 +132,39 @@ def levelling_line(across_m: float, length_m: float, change_ratio: float) -> Lin
     )  # fmt: skip
 
 
-def _height_line(parts: Parts, mass_t: float, height_m: float) -> Line:
+def _distance_line(at: Spot, polygon: Planes, body: Body, actions: Actions) -> Line:
+    normal = polygon.gradient[at.plane] * np.array([1.0, body.amplification_ratio[at.state]])
+    height_m, share = float(body.height_m[at.state]), float(actions.normal_ratio[at.station])
+    bare_m = float(polygon.value[at.plane] + normal @ body.centre_m[at.state])
+    tolerance_m = float(body.tolerance_m[at.state] * np.hypot(*normal))
+    forces = zip(normal, (actions.forward_mps2, actions.left_mps2), strict=True)
+    pushed_mps2 = sum(max(-float(side[at.station]) * float(n) for side in force) for n, force in forces)
+    left_m = bare_m - tolerance_m - height_m * pushed_mps2 / (STANDARD_GRAVITY_MPS2 * share)
+    return Line(
+        TIPPING, "Distance left between the resultant and the edge, still air",
+        "d = d_0 - r - (h f) / (g c)", "d = d0 - r - h f / (g c)",
+        (
+            ("d_0", bare_m, "m", "centre of mass to the edge, elastic roll included"),
+            ("r", tolerance_m, "m", "tolerance of the centre of mass"),
+            ("h", height_m, "m", "height of the centre of mass above the ground"),
+            ("f", pushed_mps2, "m/s2", "grade, deck tilt, braking and bend, outward, elastic roll included"),
+            ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
+            ("c", share, "1", "share of gravity normal to the deck"),
+        ),
+        ("d", left_m, "m"), "statics, moments about the ground", "", "practice",
+    )  # fmt: skip
+
+
+def _height_line(tare: tuple[float, float], mass_t: float, height_m: float) -> Line:
+    unit_t = mass_t - tare[0]
     return Line(
         TIPPING, "Height of the combined centre of mass",
         "h = (m_u z_u + m_t z_t) / (m_u + m_t)", "h = (m_u z_u + m_t z_t) / (m_u + m_t)",
         (
-            ("m_u", mass_t - parts.tare_t, "t", "unit, with its tolerance"),
-            ("z_u", parts.unit_height_m, "m", "unit above the ground, with its tolerance"),
-            ("m_t", parts.tare_t, "t", "trailer.tare_t"),
-            ("z_t", parts.tare_height_m, "m", "trailer.tare_centre_of_mass_height_m"),
+            ("m_u", unit_t, "t", "unit, with its tolerance"),
+            ("z_u", (mass_t * height_m - tare[0] * tare[1]) / unit_t, "m", "unit above the ground, with its tolerance"),
+            ("m_t", tare[0], "t", "trailer.tare_t"),
+            ("z_t", tare[1], "m", "trailer.tare_centre_of_mass_height_m"),
         ),
         ("h", height_m, "m"), "statics", "", "practice",
     )  # fmt: skip

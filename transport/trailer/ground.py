@@ -5,7 +5,21 @@ from numpy.typing import ArrayLike
 
 from shared.arrays import Array
 
-__all__ = ["boussinesq_pressure_kPa", "ground_pressures_kPa", "shadow_pressure_kPa", "spread_pressure_kPa", "tyre_side_m"]
+__all__ = [
+    "GROUND_RULES",
+    "boussinesq_pressure_kPa",
+    "ground_pressures_kPa",
+    "shadow_pressure_kPa",
+    "spread_pressure_kPa",
+    "tyre_side_m",
+]
+
+GROUND_RULES = (
+    "shadow of the heaviest axle line",
+    "below one tyre, spread 2:1",
+    "below one tyre, spread at 45 degrees",
+    "below one tyre, Boussinesq",
+)
 
 
 def shadow_pressure_kPa(weight_kN: ArrayLike, length_m: float, width_m: float) -> Array:
@@ -43,7 +57,9 @@ def boussinesq_pressure_kPa(pressure_kPa: float, radius_m: ArrayLike, depth_m: f
     return pressure_kPa * (1.0 - (1.0 + np.square(np.asarray(radius_m, dtype=float) / depth_m)) ** -1.5)
 
 
-def ground_pressures_kPa(line_kN: float, pitch_m: float, width_m: float, tyre: tuple[int, float], depth_m: float) -> Array:
+def ground_pressures_kPa(
+    line_kN: float, pitch_m: float, width_m: float, tyre: tuple[int, float], depth_m: float
+) -> Array:
     """Pressures below the heaviest axle line: shadow, one tyre spread 2:1 and at 45 degrees, and Boussinesq.
 
     `tyre` is the count on a line and the tyre pressure in kPa. Shapes: result (4,).

@@ -16,34 +16,34 @@ def membership(lines: Sequence[Sequence[int]], sides: Sequence[str], line_count:
     Shapes: result (group, line, 2), the last axis left, right; lines are counted from the rear, 1 first.
     Source: all cylinders of a group share one pressure (statics).
     """
-    member = np.zeros((len(lines), line_count, 2))
+    member_count = np.zeros((len(lines), line_count, 2))
     for number, (own, side) in enumerate(zip(lines, sides, strict=True)):
         rows = np.asarray(own, dtype=int) - 1
         columns = {"left": [0], "right": [1], "both": [0, 1]}[side]
-        member[number, rows[:, None], columns] = 1.0
-    return member
+        member_count[number, rows[:, None], columns] = 1.0
+    return member_count
 
 
-def bogie_count(member: Array) -> Array:
+def bogie_count(member_count: Array) -> Array:
     """Number of bogies of each group.
 
-    Shapes: member (group, line, 2), result (group).
+    Shapes: member_count (group, line, 2), result (group).
     Source: counting.
     """
-    return np.asarray(member.sum(axis=(1, 2)))
+    return np.asarray(member_count.sum(axis=(1, 2)))
 
 
-def centroids_m(member: Array, line_x_m: ArrayLike, bogie_y_m: float) -> Array:
+def centroids_m(member_count: Array, line_x_m: ArrayLike, bogie_y_m: float) -> Array:
     """Plan position of the support that each group makes: mean of its bogie pivots, not of its tyres.
 
-    x_g = mean(x_i), y_g = mean(y_i). Shapes: member (group, line, 2), line_x (line), result (group, 2) in m.
+    x_g = mean(x_i), y_g = mean(y_i). Shapes: member_count (group, line, 2), line_x (line), result (group, 2) in m.
     Validity: equal cylinders. Source: statics of equal pressures (practice).
     """
-    x_m = np.broadcast_to(np.asarray(line_x_m, dtype=float)[:, None], member.shape[1:])
-    y_m = np.broadcast_to(np.array([bogie_y_m, -bogie_y_m]), member.shape[1:])
+    x_m = np.broadcast_to(np.asarray(line_x_m, dtype=float)[:, None], member_count.shape[1:])
+    y_m = np.broadcast_to(np.array([bogie_y_m, -bogie_y_m]), member_count.shape[1:])
     pivots = np.stack([x_m, y_m], axis=-1)
-    sums: Array = np.einsum("gls,lsc->gc", member, pivots)
-    return sums / bogie_count(member)[:, None]
+    sums: Array = np.einsum("gls,lsc->gc", member_count, pivots)
+    return sums / bogie_count(member_count)[:, None]
 
 
 def halved_groupings(line_count: int) -> dict[str, Array]:

@@ -57,8 +57,8 @@ class Trailer(Model):
         x_m = self.axle_line_x_m
         if wrong := [n for n in range(1, len(x_m)) if not x_m[n] - x_m[n - 1] >= 0.3]:
             raise ValueError(
-                f"axle line {wrong[0] + 1} stands at x = {x_m[wrong[0]]:g} m, line {wrong[0]} at {x_m[wrong[0] - 1]:g} m; "
-                "list the lines from the rear, line 1 first, at least 0.3 m apart"
+                f"axle line {wrong[0] + 1} stands at x = {x_m[wrong[0]]:g} m, line {wrong[0]} at "
+                f"{x_m[wrong[0] - 1]:g} m; list the lines from the rear, line 1 first, at least 0.3 m apart"
             )
         return self
 
@@ -80,7 +80,8 @@ class Trailer(Model):
         bogies = [(n, side) for group in self.group for n in group.lines for side in _sides_of(group)]
         if strangers := sorted({n for n, _ in bogies if n > count}):
             raise ValueError(
-                f"a hydraulic group names axle line {strangers[0]}, the trailer has {count}; count the lines from the rear"
+                f"a hydraulic group names axle line {strangers[0]}, the trailer has {count}; "
+                "count the lines from the rear"
             )
         for n in range(1, count + 1):
             for side in ("left", "right"):

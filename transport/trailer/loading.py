@@ -27,13 +27,20 @@ class Loading(NamedTuple):
 
 
 def loading(
-    shares: Planes, body: Body, actions: Actions, wind: Wind, *, bogies_count: Array, capacity_t: float, density_kg_per_m3: float
+    shares: Planes,
+    body: Body,
+    actions: Actions,
+    wind: Wind,
+    plate: tuple[Array, float],
+    density_kg_per_m3: float,
 ) -> Loading:
     """Load of every group in its worst state, and the gust at which an axle line of it reaches the capacity.
 
+    `plate` is the count of bogies of each group and the capacity of an axle line in t.
     Greatest load = -(least of minus the share); the capacity of a group is n / 2 axle lines.
     Source: statics; equal pressure in a group (practice).
     """
+    bogies_count, capacity_t = plate
     minus = Planes(-shares.value, -shares.gradient)
     heaviest_kN = -least_at_rest_kNm(minus, body, actions)
     per_pressure = least_per_pressure_m3(minus, body, wind)

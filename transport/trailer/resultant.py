@@ -21,7 +21,7 @@ __all__ = [
 
 
 class Body(NamedTuple):
-    """Trailer and unit as one body, in each state of its mass; plan position from the neutral point, height from the ground."""
+    """Trailer and unit as one body, in each state of its mass; height above the ground."""
 
     mass_t: Array  # (state,)
     centre_m: Array  # (state, 2)
@@ -52,7 +52,7 @@ def plan_shift_m(height_m: ArrayLike, force_mps2: ArrayLike, gravity_mps2: float
     `force_mps2` is force over mass: -g sin(tilt), the inertia of braking, v^2 / R. Shapes broadcast; metres.
     Source: statics, moments about the ground.
     """
-    return np.asarray(height_m, dtype=float) * np.asarray(force_mps2, dtype=float) / gravity_mps2
+    return np.asarray(np.asarray(height_m) * np.asarray(force_mps2) / gravity_mps2)
 
 
 def wind_shift_m(moment_kNm: ArrayLike, mass_t: ArrayLike, gravity_mps2: float = STANDARD_GRAVITY_MPS2) -> Array:
@@ -60,19 +60,19 @@ def wind_shift_m(moment_kNm: ArrayLike, mass_t: ArrayLike, gravity_mps2: float =
 
     Shapes broadcast; metres. Source: statics, moments about the ground.
     """
-    return np.asarray(moment_kNm, dtype=float) / (np.asarray(mass_t, dtype=float) * gravity_mps2)
+    return np.asarray(np.asarray(moment_kNm) / (np.asarray(mass_t) * gravity_mps2))
 
 
 def centrifugal_range_mps2(
-    speed_mps: ArrayLike, curvature_per_m: ArrayLike, curvature_se_per_m: ArrayLike, standard_errors_count: float
+    speed_mps: ArrayLike, curvature_per_m: ArrayLike, allowance_per_m: ArrayLike
 ) -> tuple[Array, Array]:
     """Least and greatest centrifugal force per unit mass towards the left: -v^2 kappa, a left bend pushes right.
 
-    Curvature is taken with its standard errors both ways, and the range widened to hold 0: the convoy may stand.
+    Curvature is taken with its allowance both ways, and the range widened to hold 0: the convoy may stand.
     Shapes: all (station,), m/s2. Source: kinematics.
     """
     square, curvature = np.square(np.asarray(speed_mps, dtype=float)), np.asarray(curvature_per_m, dtype=float)
-    reach = standard_errors_count * np.asarray(curvature_se_per_m, dtype=float)
+    reach = np.asarray(allowance_per_m, dtype=float)
     return np.minimum(-square * (curvature + reach), 0.0), np.maximum(-square * (curvature - reach), 0.0)
 
 

@@ -5,7 +5,15 @@ from numpy.typing import ArrayLike
 
 from shared.arrays import Array
 
-__all__ = ["gust_limit_mps", "gust_pressure_kPa", "overturning_ratio", "remaining_angle_deg", "reserve_m", "stability_angle_deg"]
+__all__ = [
+    "gust_limit_mps",
+    "gust_pressure_kPa",
+    "overturning_ratio",
+    "remaining_angle_deg",
+    "reserve_m",
+    "stability_angle_deg",
+    "wind_free_limit_mps",
+]
 
 
 def stability_angle_deg(distance_m: ArrayLike, height_m: ArrayLike) -> Array:
@@ -14,7 +22,7 @@ def stability_angle_deg(distance_m: ArrayLike, height_m: ArrayLike) -> Array:
     h is counted from the ground, which is lower than the pivot and so gives the smaller angle. Shapes broadcast.
     Source: stability rule of platform trailers (practice); geometry.
     """
-    return np.degrees(np.arctan(np.asarray(distance_m, dtype=float) / np.asarray(height_m, dtype=float)))
+    return np.asarray(np.degrees(np.arctan(np.asarray(distance_m) / np.asarray(height_m))))
 
 
 def reserve_m(height_m: ArrayLike, angle_deg: float) -> Array:
@@ -22,7 +30,7 @@ def reserve_m(height_m: ArrayLike, angle_deg: float) -> Array:
 
     Shapes broadcast. Validity: angles up to 45 degrees. Source: inverse of alpha = atan(d / h).
     """
-    return np.asarray(height_m, dtype=float) * np.tan(np.radians(angle_deg))
+    return np.asarray(np.asarray(height_m) * np.tan(np.radians(angle_deg)))
 
 
 def gust_limit_mps(at_rest_kNm: Array, per_pressure_m3: Array, air_density_kg_per_m3: float) -> Array:
@@ -37,7 +45,7 @@ def gust_limit_mps(at_rest_kNm: Array, per_pressure_m3: Array, air_density_kg_pe
     np.divide(np.maximum(still, 0.0), -slope, out=q_kPa, where=slope < 0.0)
     q_kPa = np.where(still < 0.0, 0.0, q_kPa)
     q_kPa = np.where(np.isnan(still) | np.isnan(slope), np.nan, q_kPa)
-    return np.sqrt(2000.0 * q_kPa / air_density_kg_per_m3)
+    return np.asarray(np.sqrt(2000.0 * q_kPa / air_density_kg_per_m3))
 
 
 def gust_pressure_kPa(gust_mps: ArrayLike, air_density_kg_per_m3: float) -> Array:
@@ -45,7 +53,7 @@ def gust_pressure_kPa(gust_mps: ArrayLike, air_density_kg_per_m3: float) -> Arra
 
     Shapes broadcast; kPa. Source: EN 1991-1-4:2005, 4.5 (memory).
     """
-    return 0.5e-3 * air_density_kg_per_m3 * np.square(np.asarray(gust_mps, dtype=float))
+    return np.asarray(0.5e-3 * air_density_kg_per_m3 * np.square(gust_mps))
 
 
 def remaining_angle_deg(reserve_kNm: Array, normal_kN: Array, height_m: Array, angle_deg: float) -> Array:
@@ -54,7 +62,7 @@ def remaining_angle_deg(reserve_kNm: Array, normal_kN: Array, height_m: Array, a
     C = N (d - h tan(alpha_min)), so alpha = atan(C / (N h) + tan(alpha_min)). Shapes broadcast.
     Source: algebra on alpha = atan(d / h).
     """
-    return np.degrees(np.arctan(reserve_kNm / (normal_kN * height_m) + np.tan(np.radians(angle_deg))))
+    return np.asarray(np.degrees(np.arctan(reserve_kNm / (normal_kN * height_m) + np.tan(np.radians(angle_deg)))))
 
 
 def overturning_ratio(reserve_kNm: Array, bare_kNm: Array) -> Array:
@@ -65,3 +73,11 @@ def overturning_ratio(reserve_kNm: Array, bare_kNm: Array) -> Array:
     used = np.full(np.broadcast_shapes(reserve_kNm.shape, bare_kNm.shape), np.inf)
     np.divide(bare_kNm - reserve_kNm, bare_kNm, out=used, where=bare_kNm > 0.0)
     return np.where(np.isnan(reserve_kNm), np.nan, used)
+
+
+def wind_free_limit_mps(utilisation_ratio: Array) -> Array:
+    """Gust limit of a check without wind: infinite where it holds, 0 where it does not, NaN where it is unknown.
+
+    Shapes: any. Source: house design, a check without wind is open or closed (practice).
+    """
+    return np.where(np.isnan(utilisation_ratio), np.nan, np.where(utilisation_ratio <= 1.0, np.inf, 0.0))

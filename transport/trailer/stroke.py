@@ -15,7 +15,7 @@ def kink_loss_m(length_m: ArrayLike, grade_change_ratio: ArrayLike) -> Array:
     A within L. Shapes broadcast; metres. Source: geometry; agrees with the low-clearance vehicle of Eck and Kang,
     TRR 1356, p. 80 (read).
     """
-    return np.asarray(length_m, dtype=float) * np.asarray(grade_change_ratio, dtype=float) / 4.0
+    return np.asarray(np.asarray(length_m) * np.asarray(grade_change_ratio) / 4.0)
 
 
 def grade_change_ratio(station_m: Array, grade_ratio: Array, length_m: float) -> Array:
@@ -36,4 +36,4 @@ def crossfall_stroke_m(track_m: float, crossfall_ratio: ArrayLike, crossfall_se_
     `crossfall_se_ratio` is the whole allowance, already times the count of standard errors. Shapes broadcast; metres.
     Source: geometry.
     """
-    return track_m * (np.abs(np.asarray(crossfall_ratio, dtype=float)) + np.asarray(crossfall_se_ratio, dtype=float))
+    return np.asarray(track_m * (np.abs(crossfall_ratio) + np.asarray(crossfall_se_ratio)))

@@ -10,7 +10,6 @@ from transport.trailer.polygon import Planes, edge_distance_m
 from transport.trailer.resultant import Actions, Body, least_at_rest_kNm
 from transport.trailer.stability import (
     gust_limit_mps,
-    gust_pressure_kPa,
     overturning_ratio,
     remaining_angle_deg,
     reserve_m,
@@ -30,7 +29,9 @@ class Tipping(NamedTuple):
     utilisation_ratio: Array  # (station,), still air
 
 
-def tipping(polygon: Planes, body: Body, actions: Actions, wind: Wind, angle_deg: float, density_kg_per_m3: float) -> Tipping:
+def tipping(
+    polygon: Planes, body: Body, actions: Actions, wind: Wind, angle_deg: float, density_kg_per_m3: float
+) -> Tipping:
     """Highest gust, angle and utilisation at every edge.
 
     The distance d to an edge may not fall below h tan(alpha_min); N (d - h tan(alpha_min)) is linear in the gust
@@ -51,7 +52,9 @@ def tipping(polygon: Planes, body: Body, actions: Actions, wind: Wind, angle_deg
     )
 
 
-def angle_at_gust_deg(found: Tipping, body: Body, actions: Actions, wind: Wind, angle_deg: float, q_kPa: Array) -> Array:
+def angle_at_gust_deg(
+    found: Tipping, body: Body, actions: Actions, wind: Wind, angle_deg: float, q_kPa: Array
+) -> Array:
     """Least stability angle of each station when every direction blows with its own gust pressure.
 
     alpha = atan((C + q D) / ((N - q L) h) + tan(alpha_min)). Shapes: q (station, wind_from), result (station,).

@@ -21,7 +21,7 @@ class Silhouette(NamedTuple):
 
 
 class Wind(NamedTuple):
-    """Actions of the wind per unit pressure: overturning moment (station, wind_from, 2) and lift at a plan position (2,)."""
+    """Wind per unit pressure: overturning moment (station, wind_from, 2), lift and where it acts (2,)."""
 
     moment_m3: Array
     lift_m2: float
@@ -38,22 +38,23 @@ def force_direction(wind_from_deg: ArrayLike, heading_deg: ArrayLike) -> Array:
     return np.stack([np.cos(rel), -np.sin(rel)], axis=-1)
 
 
-def facing_area_m2(direction: Array, front_m2: float, side_m2: float) -> Array:
+def facing_area_m2(direction_ratio: Array, front_m2: float, side_m2: float) -> Array:
     """Area that faces the wind, never less than the true one: |cos rel| A_front + |sin rel| A_side.
 
-    Shapes: direction (..., 2), result (...). Validity: convex bodies, an upper bound. Source: geometry of projections.
+    Shapes: direction_ratio (..., 2), result (...).
+    Validity: convex bodies, an upper bound. Source: geometry of projections.
     """
-    return np.asarray(np.abs(direction[..., 0]) * front_m2 + np.abs(direction[..., 1]) * side_m2)
+    return np.asarray(np.abs(direction_ratio[..., 0]) * front_m2 + np.abs(direction_ratio[..., 1]) * side_m2)
 
 
-def wind_moment_m3(direction: Array, force_coefficient: float, bodies: tuple[Silhouette, ...]) -> Array:
+def wind_moment_m3(direction_ratio: Array, force_ratio: float, bodies: tuple[Silhouette, ...]) -> Array:
     """Overturning moment about the ground per unit pressure: sum(c_f A z) along the force direction.
 
-    Shapes: direction (..., 2), result (..., 2); times a pressure in kPa it is kNm.
+    Shapes: direction_ratio (..., 2), result (..., 2); times a pressure in kPa it is kNm.
     Source: EN 1991-1-4:2005, 5.3 (form of the force coefficient; memory) and statics.
     """
-    arms = [facing_area_m2(direction, body.front_m2, body.side_m2) * body.height_m for body in bodies]
-    return np.asarray(force_coefficient * np.sum(arms, axis=0)[..., None] * direction)
+    arms = [facing_area_m2(direction_ratio, body.front_m2, body.side_m2) * body.height_m for body in bodies]
+    return np.asarray(force_ratio * np.sum(arms, axis=0)[..., None] * direction_ratio)
 
 
 def least_per_pressure_m3(planes: Planes, body: Body, wind: Wind) -> Array:
@@ -67,4 +68,4 @@ def least_per_pressure_m3(planes: Planes, body: Body, wind: Wind) -> Array:
     along, across = planes.gradient[:, 0], planes.gradient[:, 1] * growth[:, None]
     turned = wind.moment_m3[..., :1] * along + wind.moment_m3[..., 1:] * across[:, None, None, :]
     at_lift = planes.value + along * wind.lift_at_m[0] + across * wind.lift_at_m[1]
-    return np.minimum(turned, 0.0) - wind.lift_m2 * np.maximum(at_lift, 0.0)[:, None, None, :]
+    return np.asarray(np.minimum(turned, 0.0) - wind.lift_m2 * np.maximum(at_lift, 0.0)[:, None, None, :])

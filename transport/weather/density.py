@@ -1,10 +1,10 @@
 """Density of the air: standard atmosphere and moist air."""
 
-from shared.arrays import Array
 from shared.ranges import require
 from shared.tables import figure
 from shared.units import STANDARD_GRAVITY_MPS2
 from transport.weather.dew import saturation_pressure_Pa
+from transport.weather.fields import Values
 
 __all__ = [
     "dry_density_kg_per_m3",
@@ -16,7 +16,7 @@ __all__ = [
 ]
 
 
-def geopotential_height_m(height_m: Array) -> Array:
+def geopotential_height_m(height_m: Values) -> Values:
     """Height that gives the same potential energy under constant gravity.
 
     H = r h / (r + h), heights in m.      Source: ISO 2533:1975 (memory).
@@ -25,7 +25,7 @@ def geopotential_height_m(height_m: Array) -> Array:
     return radius_m * height_m / (radius_m + height_m)
 
 
-def standard_temperature_K(height_m: Array) -> Array:
+def standard_temperature_K(height_m: Values) -> Values:
     """Temperature of the standard atmosphere at geopotential height H.
 
     T = T0 + L H.      Valid: -500 to 11 000 m.      Source: ISO 2533:1975 (memory).
@@ -34,7 +34,7 @@ def standard_temperature_K(height_m: Array) -> Array:
     return figure("weather_isa_temperature_K") + figure("weather_isa_lapse_K_per_m") * height_m
 
 
-def standard_pressure_Pa(height_m: Array) -> Array:
+def standard_pressure_Pa(height_m: Values) -> Values:
     """Pressure of the standard atmosphere at geopotential height H.
 
     p = p0 (T / T0)^(-g / (R L)).      Valid: -500 to 11 000 m.      Source: ISO 2533:1975 (memory).
@@ -44,7 +44,7 @@ def standard_pressure_Pa(height_m: Array) -> Array:
     return figure("weather_isa_pressure_Pa") * ratio ** (-STANDARD_GRAVITY_MPS2 / gas_lapse)
 
 
-def dry_density_kg_per_m3(pressure_Pa: Array, temperature_K: Array) -> Array:
+def dry_density_kg_per_m3(pressure_Pa: Values, temperature_K: Values) -> Values:
     """Density of dry air, an upper bound for moist air.
 
     rho = p / (R T).      Source: ideal gas law.
@@ -52,7 +52,7 @@ def dry_density_kg_per_m3(pressure_Pa: Array, temperature_K: Array) -> Array:
     return pressure_Pa / (figure("weather_isa_gas_constant_J_per_kgK") * temperature_K)
 
 
-def standard_density_kg_per_m3(height_m: Array) -> Array:
+def standard_density_kg_per_m3(height_m: Values) -> Values:
     """Density of the standard atmosphere at geopotential height H.
 
     rho = p / (R T).      Valid: -500 to 11 000 m.      Source: ISO 2533:1975 (memory).
@@ -60,7 +60,7 @@ def standard_density_kg_per_m3(height_m: Array) -> Array:
     return dry_density_kg_per_m3(standard_pressure_Pa(height_m), standard_temperature_K(height_m))
 
 
-def moist_density_kg_per_m3(pressure_Pa: Array, temperature_K: Array, humidity_ratio: Array) -> Array:
+def moist_density_kg_per_m3(pressure_Pa: Values, temperature_K: Values, humidity_ratio: Values) -> Values:
     """Density of moist air; humidity lowers it by less than 1 %.
 
     rho = (p - e) / (Rd T) + e / (Rv T), e = RH es(T).      Source: Dalton's law, ideal gas law.

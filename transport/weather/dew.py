@@ -20,23 +20,23 @@ WATER, ICE = "WMO water", "WMO ice"
 
 def _fit(fit: str) -> tuple[float, float, float]:
     row = published("saturation").row(fit=fit)
-    return float(row["c_hPa"]), float(row["a"]), float(row["b_c"])
+    return 100.0 * float(row["c_hPa"]), float(row["a"]), float(row["b_c"])
 
 
 def saturation_pressure_Pa(temperature_K: Values, fit: str = WATER) -> Values:
     """Vapour pressure of saturated air.
 
-    es = c exp(a T / (b + T)), T in degC, c in hPa.      Valid: about -45 to 60 degC.
+    es = c exp(a T / (b + T)), T in degC.      Valid: about -45 to 60 degC.
     Source: Magnus form; fits of shared/published/saturation.csv (memory).
     """
-    c_hPa, a, b_c = _fit(fit)
+    c_Pa, a, b_c = _fit(fit)
     temperature_c = celsius_from_kelvin(temperature_K)
-    return 100.0 * c_hPa * np.exp(a * temperature_c / (b_c + temperature_c))
+    return c_Pa * np.exp(a * temperature_c / (b_c + temperature_c))
 
 
 def _point_K(vapour_Pa: Values, fit: str) -> Values:
-    c_hPa, a, b_c = _fit(fit)
-    exponent = np.log(vapour_Pa / (100.0 * c_hPa))
+    c_Pa, a, b_c = _fit(fit)
+    exponent = np.log(vapour_Pa / c_Pa)
     return kelvin_from_celsius(b_c * exponent / (a - exponent))
 
 
@@ -77,6 +77,7 @@ def dew_margin_K(mirror_K: Values, dew_K: Values) -> Values:
 def lapse_corrected_K(air_K: Values, road_above_model_m: Values) -> Values:
     """Air temperature on a road that lies above the ground of the forecast model; never warmer than the forecast.
 
-    T = T model + L max(dz, 0), L of the standard atmosphere.      Source: ISO 2533:1975 (memory), one-sided use (practice).
+    T = T model + L max(dz, 0), L of the standard atmosphere.
+    Source: ISO 2533:1975 (memory), one-sided use (practice).
     """
     return air_K + figure("weather_isa_lapse_K_per_m") * np.maximum(road_above_model_m, 0.0)

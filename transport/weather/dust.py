@@ -25,7 +25,7 @@ def wind_from_friction_mps(friction_mps: Array, height_m: float, roughness_m: fl
 
     v = u* ln(z / z0) / kappa.      Valid: neutral air.      Source: logarithmic law of the wall (memory).
     """
-    return friction_mps * np.log(height_m / roughness_m) / figure("weather_von_karman")
+    return friction_mps * float(np.log(height_m / roughness_m)) / figure("weather_von_karman")
 
 
 def lifting_wind_mps(density_kg_per_m3: float) -> float:

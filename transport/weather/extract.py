@@ -6,6 +6,7 @@ Exit status 0: OUT is a .npz with `header` (JSON as bytes) and arrays v0, v1, ..
 
 import contextlib
 import json
+import math
 import sys
 from collections.abc import Iterator
 from typing import Any
@@ -17,7 +18,16 @@ __all__ = ["extract", "main"]
 
 ATTRIBUTES = (
     *("standard_name", "units", "calendar", "cell_methods", "bounds", "coordinates", "positive"),
-    *("_FillValue", "missing_value", "scale_factor", "add_offset", "valid_min", "valid_max", "valid_range", "_Unsigned"),
+    *(
+        "_FillValue",
+        "missing_value",
+        "scale_factor",
+        "add_offset",
+        "valid_min",
+        "valid_max",
+        "valid_range",
+        "_Unsigned",
+    ),
 )
 
 
@@ -26,35 +36,38 @@ class RefusedError(Exception):
 
 
 def extract(file: str, engine: str, out: str, size_limit_bytes: int, standard_names: list[str]) -> None:
-    """Copy wanted variables, and those that they name as bounds or coordinates, into a .npz without pickles."""
-    with xr.open_dataset(file, engine=engine, decode_cf=False, cache=False) as data:
-        chosen = sorted(_chosen(data, set(standard_names)))
-        _check_size(data, chosen, size_limit_bytes)
-        arrays: dict[str, Any] = {f"v{number}": data[name].to_numpy() for number, name in enumerate(chosen)}
-        header = {"names": [str(name) for name in data.variables], "variables": [_header(data, name) for name in chosen]}
+    """Copy wanted variables, and those that they name as bounds or coordinates, into a .npz without pickles.
+
+    The backend stores are used, not open_dataset, which loads every axis before a size can be checked.
+    """
+    store = xr.backends.ScipyDataStore(file) if engine == "scipy" else xr.backends.NetCDF4DataStore.open(file)  # type: ignore[no-untyped-call]
+    variables: dict[str, xr.Variable] = {str(name): variable for name, variable in store.load()[0].items()}
+    chosen = sorted(_chosen(variables, set(standard_names)))
+    _check_size([variables[name] for name in chosen], size_limit_bytes)
+    arrays: dict[str, Any] = {f"v{number}": variables[name].to_numpy() for number, name in enumerate(chosen)}
+    header = {"names": list(variables), "variables": [_header(name, variables[name]) for name in chosen]}
     text = json.dumps(header).encode()
     np.savez(out, allow_pickle=False, header=np.frombuffer(text, dtype=np.uint8), **arrays)
 
 
-def _chosen(data: xr.Dataset, wanted: set[str]) -> set[str]:
-    named = {str(name) for name, variable in data.variables.items() if variable.attrs.get("standard_name") in wanted}
+def _chosen(variables: dict[str, xr.Variable], wanted: set[str]) -> set[str]:
+    named = {name for name, variable in variables.items() if variable.attrs.get("standard_name") in wanted}
     seen: set[str] = set()
-    while named - seen:
-        name = (named - seen).pop()
-        seen.add(name)
-        named |= {other for other in _companions(data, name) if other in data.variables}
-    return {name for name in seen if data[name].dtype.kind in "iuf"}
+    while left := named - seen:
+        seen |= left
+        named |= {other for name in left for other in _companions(variables[name]) if other in variables}
+    return {name for name in seen if variables[name].dtype.kind in "iuf"}
 
 
-def _companions(data: xr.Dataset, name: str) -> Iterator[str]:
+def _companions(variable: xr.Variable) -> Iterator[str]:
     for key in ("coordinates", "bounds"):
-        text = data[name].attrs.get(key)
+        text = variable.attrs.get(key)
         yield from text.split() if isinstance(text, str) else ()
-    yield from (str(dimension) for dimension in data[name].dims)
+    yield from (str(dimension) for dimension in variable.dims)
 
 
-def _check_size(data: xr.Dataset, chosen: list[str], size_limit_bytes: int) -> None:
-    size_bytes = sum(int(np.prod(data[name].shape, dtype=object)) * data[name].dtype.itemsize for name in chosen)
+def _check_size(variables: list[xr.Variable], size_limit_bytes: int) -> None:
+    size_bytes = sum(math.prod(variable.shape) * variable.dtype.itemsize for variable in variables)
     if size_bytes > size_limit_bytes:
         raise RefusedError(
             f"declares {size_bytes / 1e6:.0f} MB of data, allowed are {size_limit_bytes / 1e6:.0f} MB; "
@@ -62,9 +75,9 @@ def _check_size(data: xr.Dataset, chosen: list[str], size_limit_bytes: int) -> N
         )
 
 
-def _header(data: xr.Dataset, name: str) -> dict[str, Any]:
-    attributes = {key: _plain(data[name].attrs[key]) for key in ATTRIBUTES if key in data[name].attrs}
-    return {"name": name, "dims": [str(dimension) for dimension in data[name].dims], "attrs": attributes}
+def _header(name: str, variable: xr.Variable) -> dict[str, Any]:
+    attributes = {key: _plain(variable.attrs[key]) for key in ATTRIBUTES if key in variable.attrs}
+    return {"name": name, "dims": [str(dimension) for dimension in variable.dims], "attrs": attributes}
 
 
 def _plain(value: Any) -> Any:

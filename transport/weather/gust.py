@@ -70,7 +70,9 @@ def crane_gust_ratio(height_m: Array) -> Array:
 
     v(3 s) / v(10 min) = (z / 10)^0.14 + 0.4.      Source: EN 13001-2 (memory).
     """
-    return (height_m / figure("weather_wind_height_m")) ** figure("weather_crane_exponent") + figure("weather_crane_gust")
+    return (height_m / figure("weather_wind_height_m")) ** figure("weather_crane_exponent") + figure(
+        "weather_crane_gust"
+    )
 
 
 def pressure_gust_ratio(turbulence: Array) -> Array:

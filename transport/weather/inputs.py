@@ -36,7 +36,9 @@ class Relief(Model):
     @model_validator(mode="after")
     def _complete(self) -> "Relief":
         if not self.from_station_m < self.to_station_m:
-            raise ValueError(f"from_station_m ({self.from_station_m:g}) must lie before to_station_m ({self.to_station_m:g})")
+            raise ValueError(
+                f"from_station_m ({self.from_station_m:g}) must lie before to_station_m ({self.to_station_m:g})"
+            )
         if not all(0 <= angle_deg <= 360 for angle_deg in self.wind_from_deg):
             raise ValueError("wind_from_deg needs two directions from 0 to 360, clockwise from the first to the second")
         if self.wind_from_deg[0] == self.wind_from_deg[1]:
@@ -59,7 +61,10 @@ class Site(Model):
         1.6, "gust over mean is not taken lower than this in the mountains", ge=1.0, le=4.0
     )
     convective_gust_mps: float = practice(
-        5.0, "added to the mean where the feed carries no gust: a factor on a light wind foresees no gust", ge=0.0, le=30.0
+        5.0,
+        "added to the mean where the feed carries no gust: a factor on a light wind foresees no gust",
+        ge=0.0,
+        le=30.0,
     )
     relief: tuple[Relief, ...] = ()
 
@@ -70,7 +75,8 @@ class Site(Model):
             ZoneInfo(name)
         except (ZoneInfoNotFoundError, ValueError, OSError):
             raise ValueError(
-                f"time_zone '{name}' is not in the IANA time zone database; write for example 'Etc/GMT+1' or 'Europe/Madrid'"
+                f"time_zone '{name}' is not in the IANA time zone database; "
+                "write for example 'Etc/GMT+1' or 'Europe/Madrid'"
             ) from None
         return name
 
@@ -85,7 +91,9 @@ class Feed(Model):
 
     path: str = quantity(min_length=1, help="a file in the folder of the move")
     role: Literal["forecast", "comparison"]
-    resolves_relief: bool = practice(False, "the forecast model is not trusted to see the ground's speed-up of the wind")
+    resolves_relief: bool = practice(
+        False, "the forecast model is not trusted to see the ground's speed-up of the wind"
+    )
     surface_altitude_m: float | None = Field(default=None, ge=-500, le=9000)
 
     @field_validator("path")

@@ -9,7 +9,7 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
 import xarray as xr
@@ -17,8 +17,9 @@ import xarray as xr
 from shared.errors import Fault, InputError
 from shared.tables import figure
 from shared.text import clean
+from transport.weather.packing import check_attributes
 
-__all__ = ["ENGINES", "STANDARD_NAMES", "load", "read"]
+__all__ = ["ENGINES", "STANDARD_NAMES", "Raw", "load", "read"]
 
 ENGINES = {b"\x89HDF\r\n\x1a\n": "netcdf4", b"CDF\x01": "scipy", b"CDF\x02": "scipy"}
 
@@ -31,7 +32,15 @@ STANDARD_NAMES = (
 )
 
 
-def read(path: Path, engine: str) -> xr.Dataset:
+class Raw(NamedTuple):
+    """Undecoded content of a file: its name, the wanted variables, and the names of all variables in it."""
+
+    file: str
+    variables: dict[str, xr.Variable]
+    names: tuple[str, ...]
+
+
+def read(path: Path, engine: str) -> Raw:
     """Read the wanted variables of a file, undecoded, with only the attributes that are understood.
 
     Errors: InputError if the reader fails, takes too long, or the file declares more data than allowed.
@@ -46,12 +55,26 @@ def read(path: Path, engine: str) -> xr.Dataset:
 def _run(path: Path, engine: str, out: Path) -> None:
     limit_bytes = round(figure("weather_feed_size_MB") * 1e6)
     script = Path(__file__).with_name("extract.py")
-    command = [sys.executable, "-I", str(script), str(path.resolve()), engine, str(out), str(limit_bytes), *STANDARD_NAMES]
+    command = [
+        sys.executable,
+        "-I",
+        str(script),
+        str(path.resolve()),
+        engine,
+        str(out),
+        str(limit_bytes),
+        *STANDARD_NAMES,
+    ]
     single = {"HDF5_USE_FILE_LOCKING": "FALSE", "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
     limit_s = figure("weather_feed_time_s")
     try:
         done = subprocess.run(  # noqa: S603 - our own script, the file name is an argument and never a command
-            command, env=os.environ | single, stdin=subprocess.DEVNULL, capture_output=True, timeout=limit_s, check=False
+            command,
+            env=os.environ | single,
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            timeout=limit_s,
+            check=False,
         )
     except subprocess.TimeoutExpired:
         raise InputError(
@@ -70,16 +93,14 @@ def _reason(done: subprocess.CompletedProcess[bytes]) -> str:
     return f"{how} ({said}); the file is broken or cut: fetch it again"
 
 
-def load(npz: Path, file: str) -> xr.Dataset:
-    """Rebuild the undecoded Dataset from what the child process wrote."""
+def load(npz: Path, file: str) -> Raw:
+    """Take up what the child process wrote."""
     with np.load(npz, allow_pickle=False) as arrays:
         header = json.loads(arrays["header"].tobytes())
-        variables: dict[str, Any] = {
-            entry["name"]: (tuple(entry["dims"]), arrays[f"v{number}"], entry["attrs"])
+        variables = {
+            str(entry["name"]): xr.Variable(entry["dims"], arrays[f"v{number}"], entry["attrs"])
             for number, entry in enumerate(header["variables"])
         }
-    try:
-        raw = xr.Dataset({name: xr.Variable(*parts) for name, parts in variables.items()})
-    except ValueError as problem:
-        raise InputError(Fault(file, "", f"dimensions do not fit together ({problem}); fetch the file again")) from None
-    return raw.assign_attrs(file=file, names=" ".join(header["names"]))
+    for name, variable in variables.items():
+        check_attributes(variable, file, name)
+    return Raw(file, variables, tuple(header["names"]))

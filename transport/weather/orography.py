@@ -12,7 +12,8 @@ ASCE_EXPOSURE = {"0": "k1_d", "I": "k1_d", "II": "k1_c", "III": "k1_b", "IV": "k
 
 def _polynomial(expression: str, value: Array) -> Array:
     row = published("relief_en").row(expression=expression)
-    return np.polyval([float(row[power]) for power in ("c4", "c3", "c2", "c1", "c0")], value)
+    coefficients = np.array([float(row[power]) for power in ("c4", "c3", "c2", "c1", "c0")])
+    return np.asarray(np.polyval(coefficients, value), dtype=np.float64)
 
 
 def effective_length_m(height_m: float, upwind_length_m: float) -> float:
@@ -48,7 +49,7 @@ def hill_location(x_m: Array, a: Array, upwind_length_m: float, downwind_length_
 def _behind_cliff(a: Array, x_over_length: Array) -> Array:
     level, place = np.log10(np.maximum(a, figure("weather_relief_cliff_start"))), np.log10(x_over_length)
     square, linear = _polynomial("cliff square", level), _polynomial("cliff linear", level)
-    return square * place**2 + linear * place + _polynomial("cliff constant", level)
+    return np.asarray(square * place**2 + linear * place + _polynomial("cliff constant", level))
 
 
 def cliff_location(x_m: Array, a: Array, upwind_length_m: float, effective_m: float) -> Array:
@@ -75,7 +76,7 @@ def en_ratio(location: Array, slope: Array) -> Array:
     return np.where(slope < figure("weather_relief_slope_low"), 1.0, 1.0 + gain * location)
 
 
-def asce_ratio(x_m: Array, z_m: float, height_m: float, half_length_m: float, feature: str, category: str) -> Array:
+def asce_ratio(x_m: Array, z_m: Array, height_m: float, half_length_m: float, feature: str, category: str) -> Array:
     """Topographic factor Kzt on the gust PRESSURE; its root acts on speed.
 
     Kzt = (1 + K1 K2 K3)^2, K1 = c H / Lh, K2 = 1 - |x| / (mu Lh), K3 = exp(-gamma z / Lh); steeper than 0.5: H / Lh =
@@ -86,4 +87,4 @@ def asce_ratio(x_m: Array, z_m: float, height_m: float, half_length_m: float, fe
     mu = np.where(x_m < 0.0, float(row["mu_upwind"]), float(row["mu_downwind"]))
     k1 = float(row[ASCE_EXPOSURE[category]]) * min(height_m / half_length_m, limit)
     k2 = np.maximum(1.0 - np.abs(x_m) / (mu * length_m), 0.0)
-    return (1.0 + k1 * k2 * np.exp(-float(row["gamma"]) * z_m / length_m)) ** 2
+    return np.square(1.0 + k1 * k2 * np.exp(-float(row["gamma"]) * z_m / length_m))

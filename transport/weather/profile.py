@@ -103,4 +103,4 @@ def power_ratio(height_m: Array, reference_m: float) -> Array:
 
     v / v_ref = (z / z_ref)^a.      Source: common practice, no source (practice).
     """
-    return (height_m / reference_m) ** figure("weather_power_exponent")
+    return np.asarray(np.power(height_m / reference_m, figure("weather_power_exponent")))

@@ -10,13 +10,15 @@ from transport.weather.fields import Values
 __all__ = ["cells", "inside", "interpolated", "shares", "weights"]
 
 
-def inside(longitude_deg: Array, latitude_deg: Array, grid_longitude_deg: Array, grid_latitude_deg: Array) -> np.ndarray:
+def inside(
+    longitude_deg: Array, latitude_deg: Array, grid_longitude_deg: Array, grid_latitude_deg: Array
+) -> np.ndarray:
     """True for each station within the grid; NaN is outside.
 
     Source: house rule, nothing is extrapolated (practice).
     """
     within_x = (longitude_deg >= grid_longitude_deg[0]) & (longitude_deg <= grid_longitude_deg[-1])
-    return within_x & (latitude_deg >= grid_latitude_deg[0]) & (latitude_deg <= grid_latitude_deg[-1])
+    return np.asarray(within_x & (latitude_deg >= grid_latitude_deg[0]) & (latitude_deg <= grid_latitude_deg[-1]))
 
 
 def _bracket(value: Array, grid: Array) -> tuple[np.ndarray, Array]:
@@ -32,7 +34,8 @@ def cells(longitude_deg: Array, latitude_deg: Array, grid_longitude_deg: Array, 
     column, _ = _bracket(longitude_deg, grid_longitude_deg)
     row, _ = _bracket(latitude_deg, grid_latitude_deg)
     south_west = row * len(grid_longitude_deg) + column
-    return south_west[:, None] + np.array([0, 1, len(grid_longitude_deg), len(grid_longitude_deg) + 1])
+    around = np.array([0, 1, len(grid_longitude_deg), len(grid_longitude_deg) + 1])
+    return np.asarray(south_west[:, None] + around)
 
 
 def shares(longitude_deg: Array, latitude_deg: Array, grid_longitude_deg: Array, grid_latitude_deg: Array) -> Array:

@@ -54,19 +54,24 @@ def worst(values: Values, found: Overlap, pick: np.ufunc) -> Values:
     return result
 
 
-def rates_from_totals(totals: Values, hours: Array) -> Values:
+def rates_from_totals(totals: Values, hours: Array, jitter: float) -> Values:
     """Rate per hour in each step from totals since the start of the forecast; a falling total is NaN, not rain.
 
-    r = (P2 - P1) / dt; totals: (member, time, ...), hours: time of each total.      Source: definition.
+    r = (P2 - P1) / dt; a fall within the rounding of the file counts as none; totals (member, time, ...).
+    Source: definition; rounding (practice).
     """
-    growth = np.diff(totals, axis=1) / np.diff(hours).reshape(1, -1, *(1,) * (totals.ndim - 2))
-    return np.where(growth >= 0.0, growth, np.nan)
+    growth = np.diff(totals, axis=1)
+    growth = np.where(growth >= 0.0, growth, np.where(growth >= -jitter, 0.0, np.nan)).astype(totals.dtype)
+    spans = np.diff(hours).astype(totals.dtype)
+    result: Values = growth / spans.reshape(1, -1, *(1,) * (totals.ndim - 2))
+    return result
 
 
 def gaps(time: Instants, longest_h: float) -> np.ndarray:
     """True for each step that is too long, or longer than a later one: there the file has lost times.
 
-    The steps of a forecast grow longer with lead time, never shorter.      Source: practice of forecast centres (practice).
+    The steps of a forecast grow longer with lead time, never shorter.
+    Source: practice of forecast centres (practice).
     """
     hours = np.diff(time) / np.timedelta64(1, "h")
     shortest_later = np.minimum.accumulate(hours[::-1])[::-1]

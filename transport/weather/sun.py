@@ -21,15 +21,15 @@ def julian_day(time: Instants) -> Array:
 
 def _term(name: str, centuries: Array) -> Array:
     row = published("sun").row(term=name)
-    return np.polyval([float(row[power]) for power in ("c3", "c2", "c1", "c0")], centuries)
+    coefficients = np.array([float(row[power]) for power in ("c3", "c2", "c1", "c0")])
+    return np.asarray(np.polyval(coefficients, centuries), dtype=np.float64)
 
 
 def _ecliptic_longitude_deg(centuries: Array) -> Array:
     anomaly_rad = np.deg2rad(_term("mean anomaly", centuries))
-    centre_deg = sum(
-        _term(f"centre {name}", centuries) * np.sin(order * anomaly_rad)
-        for order, name in enumerate(("first", "second", "third"), start=1)
-    )
+    centre_deg = np.zeros_like(anomaly_rad)
+    for order, name in enumerate(("first", "second", "third"), start=1):
+        centre_deg = centre_deg + _term(f"centre {name}", centuries) * np.sin(order * anomaly_rad)
     nutation_deg = _term("nutation in longitude", centuries) * np.sin(np.deg2rad(_term("lunar node", centuries)))
     return _term("mean longitude", centuries) + centre_deg + _term("aberration", centuries) + nutation_deg
 

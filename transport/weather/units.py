@@ -30,7 +30,9 @@ _SPEED = {
 _ANGLE = dict.fromkeys(("degree", "degrees", "deg"), Scale(1.0))
 _TEMPERATURE = {
     **dict.fromkeys(("K", "kelvin"), Scale(1.0)),
-    **dict.fromkeys(("degC", "deg_C", "Celsius", "celsius", "degree_Celsius", "degrees_Celsius"), Scale(1.0, -ABSOLUTE_ZERO_C)),
+    **dict.fromkeys(
+        ("degC", "deg_C", "Celsius", "celsius", "degree_Celsius", "degrees_Celsius"), Scale(1.0, -ABSOLUTE_ZERO_C)
+    ),
 }
 _RATIO = {"1": Scale(1.0), "%": Scale(0.01), "percent": Scale(0.01)}
 _PRESSURE = {"Pa": Scale(1.0), **dict.fromkeys(("hPa", "mbar", "millibar"), Scale(100.0)), "kPa": Scale(1000.0)}

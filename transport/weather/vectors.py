@@ -22,7 +22,8 @@ __all__ = [
 def components_mps(speed_mps: Values, from_deg: Values) -> tuple[Values, Values]:
     """Eastward and northward component of a wind.
 
-    u = -W sin D, v = -W cos D.      Source: CF standard names eastward_wind, northward_wind, wind_from_direction (read).
+    u = -W sin D, v = -W cos D.
+    Source: CF standard names eastward_wind, northward_wind, wind_from_direction (read).
     """
     angle_rad = np.deg2rad(from_deg)
     return -speed_mps * np.sin(angle_rad), -speed_mps * np.cos(angle_rad)

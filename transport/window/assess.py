@@ -21,7 +21,7 @@ from transport.window.inputs import Move
 from transport.window.openings import openings
 from transport.window.operation import clocks_of, demands_of, finish_s, start_times_s, steps_of
 from transport.window.orders import orders
-from transport.window.outlook import outlook
+from transport.window.outlook import outlook, relief_edges_m
 from transport.window.reasons import reasons, refusals, unchecked, would_open
 from transport.window.rose import cell_edges_m, cells, rose
 from transport.window.schedule import Passage, driving_time_s, passages, waiting_s
@@ -74,7 +74,9 @@ def plan_of(path: Path) -> Plan:
     """Read the move and its road, and lay out where the convoy can be when."""
     move = load_toml(path, Move)
     road = road_of(move, path.parent)
-    edges_m = cell_edges_m(float(road["station"][-1]), move.decision.cell_m, road["break_m"].values)
+    length_m = float(road["station"][-1])
+    breaks_m = [*road["break_m"].values, *relief_edges_m(move, length_m)]
+    edges_m = cell_edges_m(length_m, move.decision.cell_m, breaks_m)
     driving_s = driving_time_s(road["station"].values, road["speed_mps"].values, edges_m)
     waits_s = waiting_s(edges_m, road["hold_station_m"].values, road["hold_wait_h"].values)
     stays = passages(move.stage, driving_s, waits_s, earliest_ratio=move.decision.earliest_ratio)
@@ -117,7 +119,7 @@ def _decided(
     demands = list(demands_of(plan.stays, wind, forecast, move.limits, factor=factor, wet_is_closed=wet))
     clocks = list(clocks_of(plan.stays, start_s, plan.road, _epoch_s(cover.attrs["tension_valid_until"])))
     worst = worst_of(demands, clocks, steps, start_s, forecast.sizes["realization"])
-    expected = move.weather.members if move.decision.rule == "ensemble" else 1
+    expected = move.decision.members_count or 1
     return Answer(demands, clocks, steps, start_s, worst, decide(worst, move.decision, expected_members=expected))
 
 

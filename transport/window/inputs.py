@@ -70,11 +70,15 @@ class Limits(Model):
 
 
 class Decision(Model):
-    """The one allowance for forecast error: an acceptable chance from the ensemble, or a factor on the limit."""
+    """The one allowance for forecast error: an acceptable chance from the ensemble, or a factor on the limit.
+
+    `members_count` is what the provider delivers: a member that is missing counts as over the limit.
+    """
 
     rule: Literal["ensemble", "alpha"]
     acceptable_chance_ratio: float | None = Field(None, gt=0, le=0.5)
     confidence_ratio: float | None = Field(None, ge=0.5, lt=1)
+    members_count: int | None = Field(None, ge=1, le=1000)
     alpha_ratio: float | None = Field(None, gt=0, le=1)
     control_realization: int | None = Field(None, ge=0, le=10000)
     start_every_min: int = practice(10, "fine enough for a walking-pace move", ge=1, le=360)
@@ -83,7 +87,8 @@ class Decision(Model):
 
     @model_validator(mode="after")
     def _one_rule(self) -> Self:
-        ensemble, alpha = ("acceptable_chance_ratio", "confidence_ratio"), ("alpha_ratio", "control_realization")
+        ensemble = ("acceptable_chance_ratio", "confidence_ratio", "members_count")
+        alpha = ("alpha_ratio", "control_realization")
         wanted, refused = (ensemble, alpha) if self.rule == "ensemble" else (alpha, ensemble)
         if lacking := [name for name in wanted if getattr(self, name) is None]:
             raise ValueError(f"the {self.rule} rule needs {' and '.join(lacking)}")

@@ -1,12 +1,10 @@
 """What the driver must know of each stretch and hold point: speed, the wind that stops him, and why."""
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 import xarray as xr
 
-from routes.inputs import HoldPoint
 from shared.datasets import dataset
 from shared.units import kmh_from_mps
 
@@ -24,13 +22,13 @@ class Order(NamedTuple):
     release_limit_mps: float
 
 
-def orders(road: xr.Dataset, cells: xr.Dataset, holds: Sequence[HoldPoint]) -> xr.Dataset:
+def orders(road: xr.Dataset, cells: xr.Dataset) -> xr.Dataset:
     """Stretches and hold points in the order of travel.
 
     The limit of a stretch is the least over its cells and all directions; a hold point is released against the least
     limit of the road up to the next one. Shapes: (stretch).
     """
-    lines = sorted([*_stretches(road), *_holds(road, cells, holds)], key=lambda line: (line.from_station_m, line.kind))
+    lines = sorted([*_stretches(road), *_holds(road, cells)], key=lambda line: (line.from_station_m, line.kind))
     found = [_facts(line, road, cells) for line in lines]
     columns = {name: ("stretch", np.array([row[name] for row in found])) for name in found[0]}
     return dataset(columns, {"stretch": np.arange(len(found))})
@@ -47,12 +45,14 @@ def _stretches(road: xr.Dataset) -> list[Order]:
     ]
 
 
-def _holds(road: xr.Dataset, cells: xr.Dataset, holds: Sequence[HoldPoint]) -> list[Order]:
-    ahead = sorted(holds, key=lambda hold: hold.station_m)
-    ends = [hold.station_m for hold in ahead[1:]] + [float(road["station"].values[-1])]
+def _holds(road: xr.Dataset, cells: xr.Dataset) -> list[Order]:
+    station = road["hold_station_m"].values
+    ends = np.append(station[1:], road["station"].values[-1])
     return [
-        Order("hold point", hold.name, hold.station_m, hold.station_m, hold.wait_h, _least(cells, hold.station_m, end))
-        for hold, end in zip(ahead, ends, strict=True)
+        Order("hold point", str(name), float(here), float(here), float(wait), _least(cells, float(here), float(end)))
+        for name, here, wait, end in zip(
+            road["hold_name"].values, station, road["hold_wait_h"].values, ends, strict=True
+        )
     ]
 
 

@@ -8,9 +8,10 @@ import xarray as xr
 import transport.weather.assess
 import transport.weather.feed
 from shared.errors import InputError
+from transport.weather.inputs import Site
 from transport.window.inputs import Decision, Move
 
-__all__ = ["outlook"]
+__all__ = ["feeds_of", "outlook", "relief_edges_m"]
 
 
 def outlook(
@@ -20,11 +21,11 @@ def outlook(
 
     The alpha rule looks at its control member alone; the ensemble rule at all of them.
     """
-    feeds = [transport.weather.feed.read(folder / feed.path, feed) for feed in move.weather.feed]
+    feeds = feeds_of(move, folder)
     middle = road.sel(station=places["station"], method="nearest")
     forecast = transport.weather.assess.assess(
         feeds,
-        move.site,
+        _in_travel(move.site, move.move.leg, float(road["station"][-1])),
         move.weather,
         station_m=places["station"].values,
         longitude_deg=middle["longitude_deg"].values,
@@ -38,6 +39,33 @@ def outlook(
         needed_until=as_of.astimezone(UTC) + timedelta(seconds=horizon_s),
     )
     return forecast if move.decision.control_realization is None else _control(forecast, move.decision)
+
+
+def feeds_of(move: Move, folder: Path) -> list[xr.Dataset]:
+    """Every feed of the move in its normal form."""
+    return [transport.weather.feed.read(folder / feed.path, feed) for feed in move.weather.feed]
+
+
+def relief_edges_m(move: Move, length_m: float) -> list[float]:
+    """Stations in the direction of travel at which a relief range begins or ends."""
+    site = _in_travel(move.site, move.move.leg, length_m)
+    return [edge for relief in site.relief for edge in (relief.from_station_m, relief.to_station_m)]
+
+
+def _in_travel(site: Site, leg: str, length_m: float) -> Site:
+    """Relief ranges are given in stations of the survey; on the return leg they count from the other end."""
+    if leg == "out":
+        return site
+    turned = (
+        relief.model_copy(
+            update={
+                "from_station_m": length_m - relief.to_station_m,
+                "to_station_m": length_m - relief.from_station_m,
+            }
+        )
+        for relief in site.relief
+    )
+    return site.model_copy(update={"relief": tuple(turned)})
 
 
 def _control(forecast: xr.Dataset, decision: Decision) -> xr.Dataset:

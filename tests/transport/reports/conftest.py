@@ -1,4 +1,4 @@
-"""An invented result, built by hand: reports are tested without the domains. All numbers are our own and prove nothing."""
+"""An invented result, built by hand: reports are tested without the domains. All numbers are our own, no proof."""
 
 import tomllib
 from collections.abc import Callable
@@ -78,7 +78,9 @@ def limits(path: xr.Dataset, names: list[str]) -> np.ndarray:
 
 def rose(path: xr.Dataset) -> xr.Dataset:
     names = list(STATES)
-    by_state = np.where(np.isinf([STATES[n][1] for n in names])[:, None, None], np.inf, 0.0) + np.zeros((1, STATIONS, 24))
+    by_state = np.where(np.isinf([STATES[n][1] for n in names])[:, None, None], np.inf, 0.0) + np.zeros(
+        (1, STATIONS, 24)
+    )
     finite = [index for index, name in enumerate(names) if np.isfinite(STATES[name][1])]
     by_state[finite] = limits(path, [names[index] for index in finite])
     dims = ("limit_state", "station", "wind_from")
@@ -149,13 +151,34 @@ def orders() -> xr.Dataset:
     rows = [
         ("Gate straight", 0.0, 700.0, 5.0, 0.071, np.inf, 14.3, 315.0, "cover clearance", "stretch", np.nan, np.nan),
         ("Long climb", 700.0, 2400.0, 5.0, 0.075, 240.0, 13.6, 315.0, "cover clearance", "stretch", np.nan, np.nan),
-        ("Lay-by below the hairpins", 2400.0, 2400.0, 0.0, 0.045, np.inf, 14.1, 0.0, "cover clearance", "hold point", 0.5, 10.8),
+        (
+            "Lay-by below the hairpins",
+            2400.0,
+            2400.0,
+            0.0,
+            0.045,
+            np.inf,
+            14.1,
+            0.0,
+            "cover clearance",
+            "hold point",
+            0.5,
+            10.8,
+        ),
         ("Hairpins", 2400.0, 3000.0, 2.0, -0.117, 18.0, 12.1, 285.0, "cover clearance", "stretch", np.nan, np.nan),
         ("Open shoulder", 3000.0, 3600.0, 3.0, 0.105, 900.0, 10.8, 255.0, "cover clearance", "stretch", np.nan, np.nan),
         ("Hall approach", 3600.0, 5995.0, 5.0, 0.041, 310.0, 14.6, 30.0, "cover clearance", "stretch", np.nan, np.nan),
     ]
     names = (
-        *("stretch_name", "from_station_m", "to_station_m", "speed_kmh", "grade_max_ratio", "radius_min_m", "gust_limit_mps"),
+        *(
+            "stretch_name",
+            "from_station_m",
+            "to_station_m",
+            "speed_kmh",
+            "grade_max_ratio",
+            "radius_min_m",
+            "gust_limit_mps",
+        ),
         *("wind_from_worst_deg", "governed_by", "kind", "wait_h", "release_limit_mps"),
     )
     variables = {name: ("stretch", list(column)) for name, column in zip(names, zip(*rows, strict=True), strict=True)}
@@ -170,29 +193,47 @@ def lines(domain: str) -> list[Line]:
                 "Sag under the gust",
                 "w_0 = (p R^2) / (4 T)",
                 "w0 = p R^2 / (4 T)",
-                (("p", 118.3, "Pa", "pressure of the gust, dynamic factor 1.5"), ("R", 3.0, "m", "cover.radius_m"),
-                 ("T", 2000.0, "N/m", "lowest tension less thermal loss")),
-                ("w_0", 0.1331, "m"), "theory of membranes", "", "memory",
+                (
+                    ("p", 118.3, "Pa", "pressure of the gust, dynamic factor 1.5"),
+                    ("R", 3.0, "m", "cover.radius_m"),
+                    ("T", 2000.0, "N/m", "lowest tension less thermal loss"),
+                ),
+                ("w_0", 0.1331, "m"),
+                "theory of membranes",
+                "",
+                "memory",
             ),
             Line(
                 "cover divergence",
                 "Speed at which a flat cover loses its stiffness",
                 "V_D = sqrt((2 pi T) / (rho R))",
                 "V_D = sqrt(2 pi T / (rho R))",
-                (("T", 2000.0, "N/m", "lowest tension less thermal loss"), ("rho", 1.25, "kg/m³", "site.air_density"),
-                 ("R", 3.0, "m", "cover.radius_m")),
-                ("V_D", 57.88, "m/s"), "theory of membranes", "", "memory",
+                (
+                    ("T", 2000.0, "N/m", "lowest tension less thermal loss"),
+                    ("rho", 1.25, "kg/m³", "site.air_density"),
+                    ("R", 3.0, "m", "cover.radius_m"),
+                ),
+                ("V_D", 57.88, "m/s"),
+                "theory of membranes",
+                "",
+                "memory",
             ),
         ],
         "securing": [
             Line(
                 "securing operation (LC2)",
                 "Chain tension against its allowed capacity",
-                "eta = (gamma thin F_C) / \"LC\"",
+                'eta = (gamma thin F_C) / "LC"',
                 "eta = gamma F_C / LC",
-                (("gamma", 1.5, "-", "securing.capacity_divisor"), ("F_C", 70.4, "kN", "limit analysis, chain C1"),
-                 ("LC", 160.0, "kN", "chain[0].lc_kN")),
-                ("eta", 0.66, "-"), "EN 12195-1:2010", "5.4", "memory",
+                (
+                    ("gamma", 1.5, "-", "securing.capacity_divisor"),
+                    ("F_C", 70.4, "kN", "limit analysis, chain C1"),
+                    ("LC", 160.0, "kN", "chain[0].lc_kN"),
+                ),
+                ("eta", 0.66, "-"),
+                "EN 12195-1:2010",
+                "5.4",
+                "memory",
             ),
         ],
         "trailer": [
@@ -201,9 +242,15 @@ def lines(domain: str) -> list[Line]:
                 "Tipping about the line through two group centres",
                 "M_S / M_T = (m g b) / (F_w h_w + m g h sin phi)",
                 "M_S / M_T = m g b / (F_w h_w + m g h sin phi)",
-                (("m", 55000.0, "kg", "unit and trailer"), ("b", 0.9, "m", "trailer.bogie_y_m"),
-                 ("phi", 0.0428, "rad", "crossfall left after levelling, with tolerance")),
-                ("eta", 0.58, "-"), "statics", "", "own",
+                (
+                    ("m", 55000.0, "kg", "unit and trailer"),
+                    ("b", 0.9, "m", "trailer.bogie_y_m"),
+                    ("phi", 0.0428, "rad", "crossfall left after levelling, with tolerance"),
+                ),
+                ("eta", 0.58, "-"),
+                "statics",
+                "",
+                "own",
             ),
         ],
         "seismic": [
@@ -212,9 +259,15 @@ def lines(domain: str) -> list[Line]:
                 "Elastic spectrum at the deck's period",
                 "S_e = a_g S eta 2.5",
                 "Se = ag S eta 2.5",
-                (("a_g", 1.2, "m/s²", "seismic.reference_acceleration_mps2"), ("S", 1.2, "-", "table 3.2, ground B"),
-                 ("eta", 0.8165, "-", "damping 10 %")),
-                ("S_e", 2.939, "m/s²"), "EN 1998-1:2004", "3.2.2.2 (3.3)", "memory",
+                (
+                    ("a_g", 1.2, "m/s²", "seismic.reference_acceleration_mps2"),
+                    ("S", 1.2, "-", "table 3.2, ground B"),
+                    ("eta", 0.8165, "-", "damping 10 %"),
+                ),
+                ("S_e", 2.939, "m/s²"),
+                "EN 1998-1:2004",
+                "3.2.2.2 (3.3)",
+                "memory",
             ),
         ],
     }
@@ -226,7 +279,9 @@ def checks(path: xr.Dataset) -> dict[str, xr.Dataset]:
     for domain in ("route", "stopping", "trailer", "securing", "cover", "seismic"):
         names = [name for name, row in STATES.items() if row[0] == domain]
         shape = np.ones((1, STATIONS)) * np.linspace(0.8, 1.0, STATIONS)
-        still = np.array([STATES[name][5] for name in names]).reshape(-1, 1) * shape if names else np.empty((0, STATIONS))
+        still = (
+            np.array([STATES[name][5] for name in names]).reshape(-1, 1) * shape if names else np.empty((0, STATIONS))
+        )
         data = xr.Dataset(
             {"utilisation_ratio": (("limit_state", "station"), still)},
             {"limit_state": np.array(names, dtype=str), "station": path["station"]},
@@ -234,12 +289,14 @@ def checks(path: xr.Dataset) -> dict[str, xr.Dataset]:
         made[domain] = attach(data, lines(domain))
     tags = [f"C{n}" for n in range(1, 9)]
     tension = np.linspace(30.0, 71.0, 32).reshape(4, 8)
-    made["securing"] = made["securing"].assign_coords(chain=tags).assign(chain_tension_kN=(("limit_state", "chain"), tension))
+    made["securing"] = (
+        made["securing"].assign_coords(chain=tags).assign(chain_tension_kN=(("limit_state", "chain"), tension))
+    )
     sentences = (
         "Level checked: 1.2 m/s² at 95 years, chosen by C. Example on 2026-02-20.",
         "Chance that this level is exceeded while the load is on the road (5 h): 6e-6; over 20 planned moves: 1e-4.",
     )
-    made["seismic"] = made["seismic"].assign_attrs(sentences="\n".join(sentences))
+    made["seismic"] = made["seismic"].assign_attrs(level_sentence=sentences[0], chance_sentence=sentences[1])
     return made
 
 
@@ -264,8 +321,10 @@ def openings(made: xr.Dataset) -> tuple[Opening, ...]:
     edges = np.flatnonzero(np.diff(np.concatenate(([0], go.astype(int), [0]))))
     found = []
     for first, after in zip(edges[::2], edges[1::2], strict=True):
-        begin, last = (made["start"].values[i].astype("datetime64[us]").astype(datetime).replace(tzinfo=UTC)
-                       for i in (first, after - 1))
+        begin, last = (
+            made["start"].values[i].astype("datetime64[us]").astype(datetime).replace(tzinfo=UTC)
+            for i in (first, after - 1)
+        )
         margin = float(made["margin_ratio"].values[first:after].min())
         found.append(Opening(begin, last + timedelta(hours=6, minutes=20), last, margin, "cover clearance"))
     return tuple(found)
@@ -307,8 +366,10 @@ def closed(result: Assessment) -> Assessment:
         verdict="no-go",
         openings=(),
         window=made,
-        reasons=("The gust at the load passes the limit of the cover by 31 % at 3300 m (Open shoulder), Tue 13:00.",
-                 "No start is early enough to park before the end of civil twilight."),
+        reasons=(
+            "The gust at the load passes the limit of the cover by 31 % at 3300 m (Open shoulder), Tue 13:00.",
+            "No start is early enough to park before the end of civil twilight.",
+        ),
         would_open=("Cover clearance: 27 % more tension (3.1 kN/m in place of 2.4 kN/m) would open 06:00 to 08:10.",),
     )
 
@@ -332,3 +393,27 @@ def undecided(result: Assessment) -> Assessment:
 def rebuilt() -> Callable[[], Assessment]:
     """Build the same result once more, from nothing."""
     return build
+
+
+HOSTILE = '</script><img src=x onerror=alert(1)> #eval("1+1") $x^2$ [red]loud[/red] \x1b[2J\u202e {{ 7*7 }} =1+1'
+FOREIGN = "Καθρέφτης, zwierciadło główne ęąśż, 主鏡"
+
+
+@pytest.fixture(scope="session")
+def hostile(result: Assessment) -> Assessment:
+    """The same move with names that try to be markup, mathematics, commands, or too long."""
+    header = result.move["move"] | {"name": HOSTILE, "organisation": FOREIGN, "prepared_by": "ż" * 120}
+    chains = [{**chain, "tag": "$C_1$ #pagebreak()"} for chain in result.move["chain"]]
+    names = [
+        HOSTILE,
+        *(f"very long name of a stretch {FOREIGN} " * 3 for _ in range(result.orders.sizes["stretch"] - 1)),
+    ]
+    return replace(
+        result,
+        move={**result.move, "move": header, "chain": chains},
+        reasons=(HOSTILE,),
+        would_open=(FOREIGN,),
+        remarks=(HOSTILE,),
+        orders=result.orders.assign(stretch_name=("stretch", names)),
+        window=result.window.assign(governed_by=("start", np.full(STARTS, HOSTILE))),
+    )

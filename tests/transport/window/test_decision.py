@@ -17,7 +17,7 @@ from transport.window.overlap import Stay, Steps
 HOUR = 3600.0
 STEPS = Steps(np.arange(6) * HOUR, (np.arange(6) + 1) * HOUR)
 STARTS = np.arange(0.0, 4 * HOUR, 600.0)
-ENSEMBLE = Decision(rule="ensemble", acceptable_chance_ratio=0.30, confidence_ratio=0.95)
+ENSEMBLE = Decision(rule="ensemble", acceptable_chance_ratio=0.30, confidence_ratio=0.95, members_count=10)
 ALPHA = Decision(rule="alpha", alpha_ratio=0.8, control_realization=0)
 RANK = {"go": 2, "undecided": 1, "no-go": 0}
 
@@ -57,7 +57,7 @@ def test_clopper_pearson_against_scipy() -> None:
 def test_too_few_members_prove_nothing() -> None:
     assert members_allowed(31, 0.10, 0.95) == 0
     assert members_allowed(31, 0.05, 0.95) == -1
-    assert set(verdicts(np.full((6, 10), 0.5), Decision(rule="ensemble", acceptable_chance_ratio=0.2, confidence_ratio=0.95))) == {"undecided"}
+    assert set(verdicts(np.full((6, 10), 0.5), Decision(rule="ensemble", acceptable_chance_ratio=0.2, confidence_ratio=0.95, members_count=10))) == {"undecided"}
 
 
 def test_the_limit_itself_is_still_go() -> None:
@@ -97,7 +97,7 @@ def test_beyond_the_forecast_is_undecided() -> None:
 def test_the_utilisation_is_that_of_the_member_next_after_those_allowed() -> None:
     values = np.tile(np.arange(1, 32) / 32.0, (6, 1))
     values[:, -1] = 1.5
-    rule = Decision(rule="ensemble", acceptable_chance_ratio=0.15, confidence_ratio=0.95)
+    rule = Decision(rule="ensemble", acceptable_chance_ratio=0.15, confidence_ratio=0.95, members_count=10)
     assert members_allowed(31, 0.15, 0.95) == 1
     worst = worst_of([demand(values)], (), STEPS, STARTS, 31)
     outcome = decide(worst, rule, expected_members=31)

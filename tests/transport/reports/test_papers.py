@@ -1,0 +1,132 @@
+"""Calculation sheet and briefing, read back with an independent PDF library."""
+
+import io
+import json
+import logging
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from pypdf import PdfReader
+
+from shared.assessment import Assessment
+from shared.calculation import lines_of
+from transport.reports.briefing import briefing
+from transport.reports.calculation import calculation
+from transport.reports.cautions import CAUTION, CAUTION_HEADING
+from transport.reports.fingerprint import fingerprint
+from transport.reports.rules import EMERGENCIES
+
+PAPERS = (calculation, briefing)
+Paper = Callable[[Assessment], bytes]
+
+
+def text_of(content: bytes) -> str:
+    """All text, spaces evened out."""
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(content)).pages).split())
+
+
+def squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_same_bytes_twice(paper: Paper, result: Assessment, rebuilt: Callable[[], Assessment]) -> None:
+    assert paper(result) == paper(rebuilt())
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_all_fonts_are_embedded(paper: Paper, result: Assessment) -> None:
+    for page in PdfReader(io.BytesIO(paper(result))).pages:
+        for font in page["/Resources"]["/Font"].values():
+            descendant = font.get_object().get("/DescendantFonts", [font])[0].get_object()
+            assert {"/FontFile2", "/FontFile3"} & set(descendant["/FontDescriptor"].get_object())
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_tagged_titled_a4_and_numbered(paper: Paper, result: Assessment) -> None:
+    reader = PdfReader(io.BytesIO(paper(result)))
+    count = len(reader.pages)
+    assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Primary mirror to the coating hall"
+    for number, page in enumerate(reader.pages, start=1):
+        # ISO 216: A4 is 210 mm by 297 mm; 1 pt is 1/72 inch.
+        assert [round(float(side) * 25.4 / 72) for side in page.mediabox[2:]] == [210, 297]
+        assert f"page {number} of {count}" in page.extract_text()
+        assert fingerprint(result) in page.extract_text()
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_caution_stands_on_each_paper(paper: Paper, result: Assessment) -> None:
+    text = text_of(paper(result))
+    assert all(line in text for line in (CAUTION_HEADING, *CAUTION))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_text_of_the_user_is_printed_as_it_is(
+    paper: Paper, hostile: Assessment, caplog: pytest.LogCaptureFixture
+) -> None:
+    with caplog.at_level(logging.WARNING):
+        text = squeezed(text_of(paper(hostile)))
+    assert squeezed('</script><img src=x onerror=alert(1)> #eval("1+1") $x^2$ [red]loud[/red]') in text
+    assert "Καθρέφτης,zwierciadłogłówneęąśż,U+4E3BU+93E1" in text
+    assert "U+4E3B, U+93E1" in caplog.text
+    assert "\x1b" not in text
+
+
+def test_sheet_lists_unread_numbers_before_the_result(result: Assessment) -> None:
+    first = PdfReader(io.BytesIO(calculation(result))).pages[0].extract_text()
+    unread = first.index("Numbers not confirmed by reading")
+    assert unread < first.index("Result by load case")
+    assert all(used.name in first for used in result.provenance.unread)
+
+
+def test_sheet_holds_every_line_with_source_clause_and_status(result: Assessment) -> None:
+    text = squeezed(text_of(calculation(result)))
+    for check in result.checks.values():
+        for line in lines_of(check):
+            source = ", ".join(part for part in (line.source, line.clause) if part)
+            assert squeezed(line.title) in text
+            assert squeezed(f"Source: {source}.") in text
+            assert all(squeezed(origin) in text for *_, origin in line.values)
+
+
+def test_sheet_holds_inputs_chains_and_earthquake(result: Assessment) -> None:
+    text = squeezed(text_of(calculation(result)))
+    assert all(file.sha256 in text for file in result.provenance.inputs)
+    assert all(chain["tag"] in text for chain in result.move["chain"])
+    assert squeezed(result.checks["seismic"].attrs["level_sentence"]) in text
+
+
+def test_a_formula_that_cannot_be_set_is_printed_as_spoken(
+    result: Assessment, caplog: pytest.LogCaptureFixture
+) -> None:
+    lines = json.loads(result.checks["cover"].attrs["calculation"])
+    lines[0]["formula"] = "w_0 = nosuchname(("
+    cover = result.checks["cover"].assign_attrs(calculation=json.dumps(lines))
+    text = text_of(calculation(replace(result, checks={**result.checks, "cover": cover})))
+    assert "w0 = p R^2 / (4 T)" in text
+    assert "Sag under the gust" in caplog.text
+
+
+def test_briefing_is_two_pages_with_all_the_driver_needs(result: Assessment) -> None:
+    content = briefing(result)
+    text = text_of(content)
+    assert len(PdfReader(io.BytesIO(content)).pages) == 2
+    needed = (
+        "Tue 10 Mar 07:00",
+        "Etc/GMT+1",
+        "31.0 t ± 0.5 t",
+        "6 strong breeze",
+        "R 18 m",
+        "radio channel",
+        "10.8 m/s",
+    )
+    assert all(word in text for word in needed)
+    assert all(emergency.event in text for emergency in EMERGENCIES)
+
+
+def test_briefing_of_a_closed_day_says_no_start(closed: Assessment, undecided: Assessment) -> None:
+    assert "NO START. No window is open" in text_of(briefing(closed))
+    assert "NO START. Not enough is known" in text_of(briefing(undecided))

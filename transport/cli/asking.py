@@ -1,0 +1,81 @@
+"""What every command asks and how every command ends: options, clock, refusals, exit status."""
+
+import functools
+import json
+import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from shared.errors import InputError
+
+__all__ = ["EXIT_STATUS", "REFUSED", "MoveFunction", "asks_for_move", "emit_json", "leave"]
+
+EXIT_STATUS = {"nothing to decide": 0, "go": 0, "no-go": 10, "undecided": 11}
+REFUSED = 3
+
+MoveFunction = Callable[[Path, datetime, bool, Path | None], str]
+
+
+class Moment(click.ParamType):
+    """A time with its offset from UTC; one without is refused, because nobody can know what it means."""
+
+    name = "time"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> datetime:
+        """Read an ISO 8601 time, aware, in UTC."""
+        if isinstance(value, datetime):
+            return value
+        try:
+            moment = datetime.fromisoformat(str(value))
+        except ValueError:
+            self.fail(f"'{value}' is not a time; write for example 2026-03-09T06:00:00Z", param, ctx)
+        if moment.tzinfo is None:
+            self.fail(f"'{value}' has no offset from UTC; write for example 2026-03-09T06:00:00Z", param, ctx)
+        return moment.astimezone(UTC)
+
+
+def asks_for_move(help: str) -> Callable[[MoveFunction], click.Command]:
+    """Make a command of a function of move, as_of, json and out that returns the verdict it leaves with."""
+
+    def wrap(function: MoveFunction) -> click.Command:
+        @functools.wraps(function)
+        def run(move: Path, as_of: datetime | None, as_json: bool, out: Path | None) -> None:
+            try:
+                verdict = function(move, as_of or datetime.now(tz=UTC).replace(microsecond=0), as_json, out)
+            except InputError as problem:
+                leave(problem, as_json=as_json)
+            sys.exit(EXIT_STATUS[verdict])
+
+        run.__doc__ = help
+        for option in reversed(_options()):
+            run = option(run)
+        return click.command(help=help)(run)
+
+    return wrap
+
+
+def leave(problem: InputError, *, as_json: bool) -> None:
+    """Tell every fault, one line each, and leave with the status for a refused input."""
+    for fault in problem.faults:
+        click.echo(str(fault), err=True)
+    if as_json:
+        emit_json({"schema": "refused/1", "faults": [fault._asdict() for fault in problem.faults]})
+    sys.exit(REFUSED)
+
+
+def emit_json(answer: dict[str, Any]) -> None:
+    """Print one object: sorted keys, no NaN."""
+    click.echo(json.dumps(answer, sort_keys=True, allow_nan=False, ensure_ascii=False, indent=1))
+
+
+def _options() -> tuple[Callable[[Any], Any], ...]:
+    return (
+        click.argument("move", type=click.Path(path_type=Path), metavar="MOVE.toml"),
+        click.option("--as-of", type=Moment(), metavar="TIME", help="Answer as known at this time (default: now)."),
+        click.option("--json", "as_json", is_flag=True, help="Print one JSON object."),
+        click.option("--out", type=click.Path(path_type=Path, file_okay=False), metavar="DIR", help="Write files here."),
+    )

@@ -1,0 +1,47 @@
+"""check: every input read and checked, all faults in one run."""
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from shared.errors import Fault, InputError
+from transport.cli.asking import asks_for_move, emit_json
+
+__all__ = ["command"]
+
+
+def check(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
+    """Read the move, then its survey and its feeds, each on its own, then run the calculation."""
+    from shared.inputs import load_toml
+    from transport.window import assess, checks, outlook
+    from transport.window.inputs import Move
+
+    given = load_toml(move, Move)
+    faults = [
+        *_faults(lambda: checks.road_of(given, move.parent)),
+        *_faults(lambda: outlook.feeds_of(given, move.parent)),
+    ]
+    faults = faults or _faults(lambda: assess.calculation(assess.plan_of(move)))
+    if faults:
+        raise InputError.of(faults)
+    names = [move.name, given.route.survey, *(feed.path for feed in given.weather.feed)]
+    if as_json:
+        emit_json({"schema": "check/1", "faults": [], "files": names})
+    else:
+        click.echo(f"no fault found in {', '.join(names)}")
+    return "nothing to decide"
+
+
+def _faults(read: Callable[[], object]) -> list[Fault]:
+    try:
+        read()
+    except InputError as problem:
+        return list(problem.faults)
+    return []
+
+
+command = asks_for_move(
+    "Read and check every input of MOVE.toml; list all faults, each as file:line: field: what (got ...), allowed, remedy."
+)(check)

@@ -1,0 +1,103 @@
+"""Calculation lines of water, warmth and air pressure on the cover."""
+
+import numpy as np
+
+from shared.calculation import Line
+from shared.tables import figure
+from transport.cover.clearance import sagitta_m
+from transport.cover.ponding import ponding_tension_N_per_m, strip_span_m
+from transport.cover.sheet_line import MEMBRANES, Rest, air, line, low, ring
+from transport.cover.situation import Situation
+from transport.cover.thermal import covered_difference_K, tension_change_N_per_m
+from transport.cover.vents import climb_pressure_Pa, vent_area_m2
+
+__all__ = ["climb", "ponding", "vent", "warmth"]
+
+
+def ponding(cover: Situation) -> Line:
+    """Tension that would shed a pond, and the ribs that would do."""
+    water, tension = figure("cover_water_density_kg_per_m3"), float(cover.tension_low_N_per_m)
+    return line(
+        Rest("cover ponding", MEMBRANES, status="own"),
+        "Tension that a flat, undrained cover would need in rain or wet snow",
+        'T_"pond" = (rho_w g R^2) / j_01^2',
+        "Tpond = rho_w g R^2 / j01^2",
+        (
+            ("rho_w", water, "kg/m3", "density of water"),
+            ring(cover),
+            low(cover),
+            ("L", strip_span_m(tension, water), "m", "ribs this close would do, L = pi sqrt(T / (rho_w g))"),
+        ),
+        ('T_"pond"', ponding_tension_N_per_m(cover.radius_m, water), "N/m"),
+    )
+
+
+def warmth(cover: Situation, loss_N_per_m: float) -> Line:
+    """Tension that warm fabric loses, and the warming that the declared loss covers."""
+    strain, usual_K = figure("cover_thermal_strain_per_K"), figure("cover_thermal_difference_K")
+    known = (cover.stiffness_N_per_m, strain, cover.poisson_ratio)
+    return line(
+        Rest("cover thermal", "plane stress on a stiff ring"),
+        "Warming of the fabric against its ring that the declared loss of tension covers",
+        "theta = (Delta T (1 - nu)) / (E_t Delta alpha)",
+        "theta = dT (1 - nu) / (Et da)",
+        (
+            ("Delta T", loss_N_per_m, "N/m", "cover.thermal_tension_loss_kN_per_m"),
+            ("E_t", cover.stiffness_N_per_m, "N/m", "cover.membrane_stiffness_kN_per_m"),
+            ("nu", cover.poisson_ratio, "", "cover.poisson_ratio"),
+            ("Delta alpha", strain, "1/K", "fabric less ring"),
+            ("Delta T_20", _loss_N_per_m(known, usual_K), "N/m", "loss at 20 K, for comparison"),
+        ),
+        ("theta", covered_difference_K(loss_N_per_m, *known), "K"),
+    )
+
+
+def climb(cover: Situation) -> Line:
+    """Pressure under a sealed cover after 100 m of climb."""
+    return line(
+        Rest("cover vents", "hydrostatics"),
+        "Pressure that a cover without vents would have to bear after climbing 100 m",
+        "Delta p = rho g Delta z",
+        "dp = rho g dz",
+        (air(cover), ("Delta z", 100.0, "m", "climb")),
+        ("Delta p", climb_pressure_Pa(100.0, cover.air_density_kg_per_m3), "Pa"),
+    )
+
+
+def vent(cover: Situation) -> Line:
+    """Vent area for a climbing drive."""
+    rate, least = figure("cover_climb_rate_mps"), figure("cover_lowest_pressure_Pa")
+    difference, discharge = figure("cover_vent_difference_Pa"), figure("cover_vent_discharge_ratio")
+    area = vent_area_m2(
+        _volume_m3(cover),
+        rate,
+        pressure_Pa=least,
+        difference_Pa=difference,
+        discharge_ratio=discharge,
+        air_density_kg_per_m3=cover.air_density_kg_per_m3,
+    )
+    return line(
+        Rest("cover vents", "outflow through an orifice", status="practice"),
+        "Least open vent area while climbing",
+        "A = (V rho g v_z) / (p_0 C_d) sqrt(rho / (2 Delta p))",
+        "A = V rho g vz / (p0 Cd) sqrt(rho / (2 dp))",
+        (
+            ("V", _volume_m3(cover), "m3", "air under the cover"),
+            air(cover),
+            ("v_z", rate, "m/s", "5 km/h up 14 %"),
+            ("p_0", least, "Pa", "air pressure high on a mountain"),
+            ("C_d", discharge, "", "sharp edge"),
+            ("Delta p", difference, "Pa", "difference left on the cover"),
+        ),
+        ("A", area, "m2"),
+    )
+
+
+def _loss_N_per_m(known: tuple[float, float, float], difference_K: float) -> float:
+    stiffness, strain, poisson = known
+    return tension_change_N_per_m(stiffness, strain, difference_K, poisson)
+
+
+def _volume_m3(cover: Situation) -> float:
+    bowl = float(sagitta_m(cover.mirror_radius_m, cover.curvature_radius_m)) / 2.0
+    return float(np.pi * (cover.radius_m**2 * cover.height_m + cover.mirror_radius_m**2 * bowl))

@@ -1,0 +1,124 @@
+"""The unit with its chains and contacts as arrays, and which of them count against a push in each direction."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from shared.arrays import Array
+from transport.securing import sharing
+from transport.securing.chains import credited, resisting_ratio
+from transport.securing.equilibrium import Restraint
+
+__all__ = [
+    "DIRECTION_DEG",
+    "Arrangement",
+    "centres_m",
+    "contact_limits_kN",
+    "counted",
+    "direction_ratio",
+    "resisting",
+    "shared_kN",
+    "stop_ratio",
+    "without",
+]
+
+DIRECTION_DEG: Array = np.arange(0.0, 360.0, 15.0)
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """A unit with what holds it: chains (n) and contacts (p).
+
+    capacity_kN is 0 for a top-over leg and fixed_kN 0 for a direct chain; friction in the restraint is f_mu mu.
+    """
+
+    restraint: Restraint
+    capacity_kN: Array
+    fixed_kN: Array
+    length_m: Array
+    stiffness_kN: Array
+    contact_limit_kN: Array
+    is_pad: NDArray[np.bool_]
+    weight_kN: float
+    tolerance_m: float
+    movement_m: float
+    least_ratio: float
+
+
+def direction_ratio() -> Array:
+    """Unit vectors of the fan in the deck plane, 0 forward and 90 to the left.
+
+    e = (cos psi, sin psi); result (24, 2).
+    Source: geometry (read).
+    """
+    angle_rad = np.deg2rad(DIRECTION_DEG)
+    return np.stack([np.cos(angle_rad), np.sin(angle_rad)], axis=-1)
+
+
+def without(arrangement: Arrangement, chain: int) -> Arrangement:
+    """The arrangement after one chain is lost.
+
+    Source: EN 1990:2002, 3.2, accidental design situation, loss of one member (memory).
+    """
+    kept = np.arange(len(arrangement.capacity_kN)) != chain
+    return replace(arrangement, capacity_kN=arrangement.capacity_kN * kept, fixed_kN=arrangement.fixed_kN * kept)
+
+
+def resisting(arrangement: Arrangement) -> Array:
+    """Share h of each chain's pull in each direction, (24, n).
+
+    Source: chains.resisting_ratio, statics (read).
+    """
+    return resisting_ratio(arrangement.restraint.pull_ratio, direction_ratio())
+
+
+def counted(arrangement: Arrangement) -> NDArray[np.bool_]:
+    """Chains counted in each direction, (24, n).
+
+    Source: chains.credited, remedy for non-associated friction (practice).
+    """
+    return credited(resisting(arrangement), arrangement.least_ratio)
+
+
+def stop_ratio(arrangement: Arrangement) -> Array:
+    """Share of each stop's force that resists each direction, 0 for pads and for stops not counted; (24, p).
+
+    -n . e where it counts; n the normal into the unit.
+    Source: chains.resisting_ratio applied to the push of a stop, statics (read).
+    """
+    share = resisting_ratio(arrangement.restraint.normal_ratio, direction_ratio())
+    return np.asarray(share * (credited(share, arrangement.least_ratio) & ~arrangement.is_pad), dtype=float)
+
+
+def contact_limits_kN(arrangement: Arrangement) -> Array:
+    """Largest force of each contact that may be counted in each direction, (24, p).
+
+    Two stops that face each other never count together, so that they cannot squeeze the unit.
+    Source: remedy for non-associated friction (practice).
+    """
+    used = arrangement.is_pad | (stop_ratio(arrangement) > 0.0)
+    return np.asarray(arrangement.contact_limit_kN * used, dtype=float)
+
+
+def shared_kN(arrangement: Arrangement) -> Array:
+    """Tension of each chain when the first is full or the allowed movement is reached, (24, n).
+
+    Source: sharing.share_kN, translational elastic share (read).
+    """
+    share = resisting(arrangement) * (counted(arrangement) & (arrangement.capacity_kN > 0.0))
+    rate = sharing.rate_kN_per_m(share, arrangement.stiffness_kN, arrangement.length_m)
+    return sharing.share_kN(rate, sharing.movement_m(rate, arrangement.capacity_kN, arrangement.movement_m))
+
+
+def centres_m(arrangement: Arrangement) -> Array:
+    """Where the centre of mass may lie at worst for each direction, (2, 24, 3).
+
+    c + tol (e + s, 1), s to either side; between the two lies every sideways error.
+    Source: the set of wrenches that can be held is convex, so its corners govern (read).
+    """
+    ahead = direction_ratio()
+    aside = np.stack([-ahead[:, 1], ahead[:, 0]], axis=-1)
+    plan = np.stack([ahead + aside, ahead - aside])
+    shift = np.concatenate([plan, np.ones((2, len(ahead), 1))], axis=-1)
+    return np.asarray(arrangement.restraint.reference_m + arrangement.tolerance_m * shift, dtype=float)

@@ -1,0 +1,158 @@
+"""From the tables of move.toml to what the securing holds, as a Dataset."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import xarray as xr
+
+from shared.arrays import Array
+from shared.datasets import dataset
+from shared.errors import InputError
+from shared.tables import figure
+from transport.securing import chains as lashing
+from transport.securing.arrangement import DIRECTION_DEG, Arrangement, without
+from transport.securing.capacity import MODELS, by_model_kN, free_kN, lost_kN, moment_kNm
+from transport.securing.equilibrium import Restraint, mechanism
+from transport.securing.friction import design_friction_ratio
+from transport.securing.inputs import Chain, Contact, Securing, Unit, arrangement_faults
+
+__all__ = ["arrangement", "assess"]
+
+
+def assess(
+    unit: Unit,
+    chains: Sequence[Chain],
+    contacts: Sequence[Contact],
+    securing: Securing,
+    *,
+    vertical_ratio: Array,
+) -> xr.Dataset:
+    """Resistance by direction of push, model and vertical factor, intact and with each one chain lost.
+
+    Intact with capacity_divisor on LC; with a chain lost with 1. vertical_ratio rises and holds 1.
+    Errors: InputError for tables that do not fit together and for a unit that does not stand by itself.
+    Source: EN 12195-1:2010 and limit analysis, see the modules (memory).
+    """
+    if faults := arrangement_faults(unit, chains, contacts):
+        raise InputError.of(faults)
+    intact = arrangement(unit, chains, contacts, divisor_ratio=securing.capacity_divisor)
+    accidental = arrangement(unit, chains, contacts, divisor_ratio=1.0)
+    by_model, lost = by_model_kN(intact, vertical_ratio), lost_kN(accidental, vertical_ratio)
+    moment, lost_moment = moment_kNm(intact, vertical_ratio), _lost_moment_kNm(accidental, vertical_ratio)
+    _must_stand(by_model[3], moment, vertical_ratio)
+    return dataset(
+        {
+            "resistance_kN": (("model", "vertical_factor", "direction"), by_model),
+            "usable_resistance_kN": (("vertical_factor", "direction"), np.min(by_model, axis=0)),
+            "lost_resistance_kN": (("chain", "model", "vertical_factor", "direction"), lost),
+            "lost_usable_resistance_kN": (("chain", "vertical_factor", "direction"), np.min(lost, axis=1)),
+            "moment_resistance_kNm": (("vertical_factor", "axis"), moment),
+            "lost_moment_resistance_kNm": (("chain", "vertical_factor", "axis"), lost_moment),
+            **_over_weight(intact.weight_kN, by_model, lost, int(np.flatnonzero(vertical_ratio == 1.0)[0])),
+            **_bounds(intact),
+            **_schedule(chains, intact),
+        },
+        coords={
+            "model": list(MODELS),
+            "vertical_factor": vertical_ratio,
+            "direction": DIRECTION_DEG,
+            "axis": ["x", "y", "z"],
+            "chain": [chain.tag for chain in chains],
+        },
+        attrs={"weight_kN": intact.weight_kN, "capacity_divisor": securing.capacity_divisor},
+    )
+
+
+def arrangement(
+    unit: Unit, chains: Sequence[Chain], contacts: Sequence[Contact], *, divisor_ratio: float
+) -> Arrangement:
+    """The tables as arrays: direct chains with their capacity, top-over legs with STF / f_s, friction f_mu mu.
+
+    Source: EN 12195-1:2010, 5.4 and 5.5; f_s of the forward direction taken for all (read).
+    """
+    on_load_m, on_deck_m = np.array([c.on_load_m for c in chains]), np.array([c.on_deck_m for c in chains])
+    direct = np.array([chain.method == "direct" for chain in chains])
+    stf_kN = np.array([chain.stf_kN or 0.0 for chain in chains])
+    capacity_kN = lashing.line_capacity_kN(
+        np.array([c.lc_kN for c in chains]), np.array([c.anchor_rating_kN for c in chains]), divisor_ratio
+    )
+    size_m = np.array([chain.size_mm for chain in chains]) / 1000.0
+    return Arrangement(
+        restraint=_restraint(unit, contacts, on_load_m, on_deck_m),
+        capacity_kN=np.where(direct, capacity_kN, 0.0),
+        fixed_kN=np.where(direct, 0.0, stf_kN / figure("securing_safety_factor_forward_ratio")),
+        length_m=lashing.length_m(on_load_m, on_deck_m),
+        stiffness_kN=lashing.axial_stiffness_kN(size_m, figure("securing_chain_stiffness_kPa")),
+        contact_limit_kN=np.array([contact.capacity_kN for contact in contacts]),
+        is_pad=np.array([contact.kind == "pad" for contact in contacts]),
+        weight_kN=unit.mass_t * figure("securing_gravity_mps2"),
+        tolerance_m=unit.centre_of_mass_tolerance_m,
+        movement_m=unit.allowed_movement_m,
+        least_ratio=figure("securing_least_efficiency_ratio"),
+    )
+
+
+def _restraint(unit: Unit, contacts: Sequence[Contact], on_load_m: Array, on_deck_m: Array) -> Restraint:
+    friction = np.array([contact.friction_ratio for contact in contacts])
+    normal = np.array([contact.normal for contact in contacts])
+    return Restraint(
+        reference_m=np.array(unit.centre_of_mass_m),
+        on_load_m=on_load_m,
+        pull_ratio=lashing.pull_ratio(on_load_m, on_deck_m),
+        contact_m=np.array([contact.position_m for contact in contacts]),
+        normal_ratio=normal / np.linalg.norm(normal, axis=-1, keepdims=True),
+        friction_ratio=design_friction_ratio(friction, figure("securing_friction_conversion_ratio")),
+    )
+
+
+def _lost_moment_kNm(intact: Arrangement, vertical_ratio: Array) -> Array:
+    """Only the loss of a top-over leg, which presses on the pads all the time, changes what the pads hold."""
+    whole = moment_kNm(intact, vertical_ratio)
+    return np.stack(
+        [
+            moment_kNm(without(intact, chain), vertical_ratio) if tension_kN > 0.0 else whole
+            for chain, tension_kN in enumerate(intact.fixed_kN)
+        ]
+    )
+
+
+def _must_stand(held_kN: Array, moment_kNm: Array, vertical_ratio: Array) -> None:
+    fallen = np.isnan(held_kN).any(axis=-1) | np.isnan(moment_kNm).any(axis=-1)
+    if fallen.any():
+        raise InputError(
+            f"contact: the unit is not in equilibrium on its pads when the deck carries {vertical_ratio[fallen][-1]:.3g} "
+            "times its weight; give pads and deck more capacity_kN, or set the pads under the centre of mass"
+        )
+
+
+def _over_weight(weight_kN: float, by_model_kN: Array, lost_kN: Array, level: int) -> dict[str, Any]:
+    intact, lost = by_model_kN[:, level] / weight_kN, lost_kN[:, :, level] / weight_kN
+    return {
+        "resistance_ratio": (("model", "direction"), intact),
+        "usable_ratio": ("direction", np.min(intact, axis=0)),
+        "lost_resistance_ratio": (("chain", "model", "direction"), lost),
+        "lost_usable_ratio": ("direction", np.min(lost, axis=(0, 1))),
+    }
+
+
+def _bounds(intact: Arrangement) -> dict[str, Any]:
+    (upper_kN, velocity), (lower_kN, _) = free_kN(intact, with_friction=True), free_kN(intact, with_friction=False)
+    pad_m = intact.restraint.contact_m[intact.is_pad]
+    radius_m = float(np.max(np.linalg.norm((pad_m - intact.restraint.reference_m)[:, :2], axis=-1)))
+    return {
+        "upper_bound_ratio": ("direction", upper_kN / intact.weight_kN),
+        "lower_bound_ratio": ("direction", lower_kN / intact.weight_kN),
+        "mechanism": ("direction", [mechanism(motion, radius_m) for motion in velocity]),
+    }
+
+
+def _schedule(chains: Sequence[Chain], intact: Arrangement) -> dict[str, Any]:
+    pull_ratio = intact.restraint.pull_ratio
+    return {
+        "chain_length_m": ("chain", intact.length_m),
+        "chain_vertical_angle_deg": ("chain", lashing.vertical_angle_deg(pull_ratio)),
+        "chain_plan_angle_deg": ("chain", lashing.plan_angle_deg(pull_ratio)),
+        "chain_capacity_kN": ("chain", np.where(intact.fixed_kN > 0.0, intact.fixed_kN, intact.capacity_kN)),
+        "chain_method": ("chain", [chain.method for chain in chains]),
+    }

@@ -1,0 +1,195 @@
+"""From feeds to the weather that the move meets: gust at the load for each station, time and member, and the rest."""
+
+import json
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any, NamedTuple
+
+import numpy as np
+import xarray as xr
+
+from shared.arrays import Array
+from shared.calculation import attach
+from shared.datasets import dataset
+from shared.errors import InputError
+from shared.tables import figure
+from shared.units import kelvin_from_celsius
+from transport.weather.beaufort import beaufort_number
+from transport.weather.conditions import Mirror, air_temperature_K, highest_density_kg_per_m3, margin_K, over_road
+from transport.weather.dust import lifting_wind_mps
+from transport.weather.exposure import Exposure, exposure
+from transport.weather.fields import Instants, Values
+from transport.weather.inputs import Site, Weather
+from transport.weather.load_wind import LoadWind, load_wind
+from transport.weather.neighbourhood import Neighbourhood, neighbourhood
+from transport.weather.plausibility import Refusal
+from transport.weather.quality import Asked, asked, judge, sources_differ, utc
+from transport.weather.sheet import lines
+from transport.weather.thunder import thunder_distance_m
+
+__all__ = ["assess"]
+
+
+class Road(NamedTuple):
+    """What of the road the weather needs, one value a station."""
+
+    station_m: Array
+    longitude_deg: Array
+    latitude_deg: Array
+    elevation_m: Array
+    heading_deg: Array
+    speed_mps: Array
+
+
+def assess(
+    feeds: Sequence[xr.Dataset],
+    site: Site,
+    weather: Weather,
+    *,
+    station_m: Array,
+    longitude_deg: Array,
+    latitude_deg: Array,
+    elevation_m: Array,
+    heading_deg: Array,
+    speed_mps: Array,
+    load_height_m: float,
+    as_of: datetime,
+    needed_from: datetime,
+    needed_until: datetime,
+    mirror_temperature_c: float | None = None,
+    mirror_temperature_at: datetime | None = None,
+) -> xr.Dataset:
+    """Weather met by the move, and every reason not to believe it (attribute `refusals`, JSON).
+
+    Dimensions (realization, time, station) and (realization, time); `time` is the END of each step, `time_start` its
+    beginning; NaN where unknown, in wind_from_deg: any direction.
+    Errors: InputError for feeds of the wrong kind, times without a zone.
+    Source: the equations of this package.
+    """
+    road = _road(station_m, longitude_deg, latitude_deg, elevation_m, heading_deg, speed_mps)
+    times = asked(as_of, needed_from, needed_until)
+    feed, others = _roles(feeds)
+    near = neighbourhood(feed, road.longitude_deg, road.latitude_deg, weather.maximum_step_h)
+    step_s = float(np.max(near.end - near.start) / np.timedelta64(1, "s"))
+    exposed = exposure(site, road.station_m, load_height_m, weather.direction_spread_deg, step_s)
+    wind = _wind(near, exposed, feed, site, road, weather)
+    air_K = air_temperature_K(near, road.elevation_m)
+    refusals = [*judge(feed, near, weather, times, road.elevation_m), *_compared(near, others, road, weather, times)]
+    mirror = _mirror(mirror_temperature_c, mirror_temperature_at, times)
+    fields = _over_road(near, wind, air_K, mirror)
+    dense = _too_dense(highest_density_kg_per_m3(near, air_K, road.elevation_m), site, near, times)
+    attrs = _attributes(feed, site, weather, times, [*refusals, *dense])
+    built = dataset(_stations(wind, near) | fields, _coords(feed, near, road.station_m), attrs)
+    used = (near.end > times.needed_from) & (near.start < times.needed_until)
+    return attach(built, lines(wind, exposed, site, feed.attrs, (road.speed_mps, road.heading_deg), used))
+
+
+def _road(*columns: Array) -> Road:
+    road = Road(*(np.asarray(column, dtype=np.float64) for column in columns))
+    if len({part.shape for part in road}) != 1 or road.station_m.ndim != 1 or not len(road.station_m):
+        raise InputError("the road needs one value a station in each of its columns, and at least one station")
+    return road
+
+
+def _roles(feeds: Sequence[xr.Dataset]) -> tuple[xr.Dataset, list[xr.Dataset]]:
+    forecasts = [feed for feed in feeds if feed.attrs["role"] == "forecast"]
+    if len(forecasts) != 1:
+        raise InputError(f"{len(forecasts)} feeds have role 'forecast', allowed is exactly one")
+    return forecasts[0], [feed for feed in feeds if feed.attrs["role"] != "forecast"]
+
+
+def _wind(
+    near: Neighbourhood, exposed: Exposure, feed: xr.Dataset, site: Site, road: Road, weather: Weather
+) -> LoadWind:
+    return load_wind(
+        near,
+        exposed,
+        str(feed.attrs["gust_kind"]),
+        bool(feed.attrs["resolves_relief"]),
+        site.convective_gust_mps,
+        (road.speed_mps, road.heading_deg),
+        weather.direction_spread_deg,
+    )
+
+
+def _compared(
+    near: Neighbourhood, others: list[xr.Dataset], road: Road, weather: Weather, times: Asked
+) -> list[Refusal]:
+    found: list[Refusal] = []
+    for other in others:
+        there = neighbourhood(other, road.longitude_deg, road.latitude_deg, weather.maximum_step_h)
+        found += sources_differ(near, there, times, str(other.attrs["file"]))
+    return found
+
+
+def _mirror(temperature_c: float | None, at: datetime | None, times: Asked) -> Mirror | None:
+    if temperature_c is None or at is None:
+        return None
+    measured_at = utc(at, "mirror_temperature_at")
+    if not measured_at <= times.as_of:
+        raise InputError(f"mirror_temperature_at: {measured_at} UTC lies after now ({times.as_of} UTC); correct it")
+    return Mirror(float(kelvin_from_celsius(temperature_c)), measured_at)
+
+
+def _too_dense(density: Values, site: Site, near: Neighbourhood, times: Asked) -> list[Refusal]:
+    used = (near.end > times.needed_from) & (near.start < times.needed_until)
+    known = density[:, used][~np.isnan(density[:, used])]
+    if not known.size or np.max(known) <= site.air_density_kg_per_m3:
+        return []
+    stated = site.air_density_kg_per_m3
+    return [
+        Refusal(
+            "air density",
+            f"the air may be as dense as {np.max(known):.3f} kg/m3, the limits of the wind were worked "
+            f"out for {stated:g}; raise site.air_density_kg_per_m3",
+        )
+    ]
+
+
+def _over_road(near: Neighbourhood, wind: LoadWind, air_K: Values, mirror: Mirror | None) -> dict[str, Any]:
+    dims = ("realization", "time")
+    mean_mps = np.max(wind.mean_mps, axis=0).reshape(near.shape)
+    return {
+        "mean_wind_mps": (dims, mean_mps),
+        "beaufort_number": (dims, beaufort_number(mean_mps).astype(np.float32)),
+        "precipitation_mm_per_h": (dims, over_road(near, near.high["precipitation_mm_per_h"], np.maximum)),
+        "visibility_m": (dims, over_road(near, near.low["visibility_m"], np.minimum)),
+        "air_temperature_K": (dims, air_K),
+        "dew_margin_K": (dims, margin_K(near, air_K, mirror)),
+    }
+
+
+def _stations(wind: LoadWind, near: Neighbourhood) -> dict[str, Any]:
+    dims = ("realization", "time", "station")
+    named = {"gust_at_load_mps": wind.gust_mps, "gust_apparent_mps": wind.apparent_mps, "wind_from_deg": wind.from_deg}
+    return {name: (dims, values.reshape(-1, *near.shape).transpose(1, 2, 0)) for name, values in named.items()}
+
+
+def _coords(feed: xr.Dataset, near: Neighbourhood, station_m: Array) -> dict[str, Any]:
+    def precise(times: Instants) -> Instants:
+        return times.astype("datetime64[ns]")
+
+    return {
+        "realization": feed["realization"].to_numpy(),
+        "time": precise(near.end),
+        "time_start": ("time", precise(near.start)),
+        "station": station_m,
+    }
+
+
+def _attributes(
+    feed: xr.Dataset, site: Site, weather: Weather, times: Asked, refusals: list[Refusal]
+) -> dict[str, Any]:
+    reference = str(feed.attrs["forecast_reference_time"])
+    age_h = (times.as_of - np.datetime64(reference.removesuffix("Z"), "s")) / np.timedelta64(1, "h")
+    thunder_K = np.asarray(kelvin_from_celsius(figure("weather_thunder_air_c")))
+    return {
+        "forecast_reference_time": reference,
+        "age_h": float(age_h),
+        "gust_kind": feed.attrs["gust_kind"],
+        "direction_spread_deg": weather.direction_spread_deg,
+        "dust_lifting_wind_mps": lifting_wind_mps(site.air_density_kg_per_m3),
+        "thunder_distance_m": float(thunder_distance_m(figure("weather_thunder_count_s"), thunder_K)),
+        "refusals": json.dumps([refusal._asdict() for refusal in refusals], ensure_ascii=False),
+        "remarks": feed.attrs["remarks"],
+    }

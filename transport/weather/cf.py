@@ -1,0 +1,203 @@
+"""Fields of a CF file: found by standard name and height, in one order of axes, in SI units."""
+
+import re
+from typing import NamedTuple
+
+import numpy as np
+import xarray as xr
+
+from shared.arrays import Array
+from shared.errors import Fault, InputError
+from shared.tables import figure
+from shared.units import wrap_180_deg
+from transport.weather.clock import Clock, one_of
+from transport.weather.fields import NAMES, Bounds, Values, bounds_of
+from transport.weather.netcdf import Raw
+from transport.weather.packing import check_packing, unpacked
+from transport.weather.units import scale_of
+
+__all__ = ["Grid", "field", "field_name", "grid_of", "members_of", "time_method"]
+
+WINDS = ("mean_wind_mps", "eastward_wind_mps", "northward_wind_mps", "gust_mps")
+
+
+class Grid(NamedTuple):
+    """Dimensions of the file, axes in rising order, and the order that brings the file's values there."""
+
+    latitude: str
+    longitude: str
+    latitude_deg: Array
+    longitude_deg: Array
+    rows: np.ndarray
+    columns: np.ndarray
+
+
+def grid_of(raw: Raw) -> Grid:
+    """Latitude and longitude of a regular grid, rising, longitude from -180 to 180.
+
+    Errors: InputError for a grid of two dimensions, a repeated node, a hole, or fewer than 2 x 2 nodes.
+    Source: CF conventions, 4.1, 4.2 and 5.6 (read).
+    """
+    latitude, rows, latitude_deg = _axis(raw, "latitude")
+    longitude, columns, longitude_deg = _axis(raw, "longitude")
+    return Grid(latitude, longitude, latitude_deg, longitude_deg, rows, columns)
+
+
+def _axis(raw: Raw, standard_name: str) -> tuple[str, np.ndarray, Array]:
+    name = one_of(raw, standard_name)
+    if name is None or raw.variables[name].ndim != 1:
+        shape = "is missing" if name is None else f"has {raw.variables[name].ndim} dimensions"
+        raise InputError(
+            Fault(
+                raw.file,
+                name or standard_name,
+                f"{standard_name} {shape}, one axis is needed; a rotated or projected "
+                "grid must be brought to a regular one first, winds turned to true north",
+            )
+        )
+    variable = raw.variables[name]
+    scale_of(standard_name, variable.attrs.get("units"), raw.file, name)
+    values = unpacked(variable).astype(np.float64)
+    values = wrap_180_deg(values) if standard_name == "longitude" else values
+    order = np.argsort(values, kind="stable")
+    _check_axis(values[order], 180.0 if standard_name == "longitude" else 90.0, raw.file, name)
+    return str(variable.dims[0]), order, values[order]
+
+
+def _check_axis(values: Array, limit_deg: float, where: str, name: str) -> None:
+    if len(values) < 2 or not (np.abs(values) <= limit_deg).all():
+        raise InputError(
+            Fault(where, name, f"needs at least 2 values from {-limit_deg:g} to {limit_deg:g}, none missing")
+        )
+    spacing = np.diff(values)
+    if not (spacing > 0).all():
+        raise InputError(Fault(where, name, f"{values[int(np.argmin(spacing))]:g} stands twice; keep one"))
+    if not (spacing <= figure("weather_grid_hole_ratio") * np.median(spacing)).all():
+        raise InputError(
+            Fault(
+                where,
+                name,
+                f"has a hole of {spacing.max():g} degrees, the usual spacing is {np.median(spacing):g}; "
+                "no value is made up across a hole",
+            )
+        )
+
+
+def members_of(raw: Raw) -> tuple[str | None, np.ndarray]:
+    """Dimension and labels of the ensemble; a single forecast is member 0.
+
+    Source: CF standard name realization (read).
+    """
+    name = one_of(raw, "realization")
+    if name is None:
+        return None, np.array([0])
+    variable = raw.variables[name]
+    if variable.ndim == 0:
+        return None, np.array([int(variable.values)])
+    if variable.ndim != 1 or variable.dtype.kind not in "iu":
+        raise InputError(Fault(raw.file, name, "realization must be an axis of whole numbers"))
+    return str(variable.dims[0]), variable.to_numpy().astype(np.int64)
+
+
+def height_m(raw: Raw, name: str) -> float | None:
+    """Height above ground of a field, from its scalar or single-valued height coordinate; None if it has none.
+
+    Source: CF conventions, 5.7 (read).
+    """
+    variable = raw.variables[name]
+    named = [*str(variable.attrs.get("coordinates", "")).split(), *map(str, variable.dims)]
+    heights = [
+        other
+        for other in named
+        if other in raw.variables and raw.variables[other].attrs.get("standard_name") == "height"
+    ]
+    if not heights:
+        return None
+    coordinate = raw.variables[heights[0]]
+    if coordinate.size != 1 or coordinate.attrs.get("positive", "up") != "up":
+        raise InputError(Fault(raw.file, heights[0], "must hold one height above ground, positive up"))
+    scale = scale_of("height", coordinate.attrs.get("units"), raw.file, heights[0])
+    return float(unpacked(coordinate).astype(np.float64).ravel()[0]) * scale.factor
+
+
+def field_name(raw: Raw, standard_name: str) -> str | None:
+    """Variable of a standard name at the height it is needed for; None if the file has none.
+
+    Errors: InputError if only other heights, no height, or several fit.
+    Source: CF conventions, 3.3 and 5.7 (read).
+    """
+    bounds = bounds_of(NAMES[standard_name])
+    found = {
+        name: height_m(raw, name)
+        for name, variable in raw.variables.items()
+        if variable.attrs.get("standard_name") == standard_name
+    }
+    fits = [name for name, height in found.items() if _height_fits(height, bounds)]
+    if len(fits) == 1 or not found:
+        return fits[0] if fits else None
+    heights = ", ".join(
+        f"{name} at {'no stated height' if value is None else f'{value:g} m'}" for name, value in found.items()
+    )
+    needed = (
+        f"{bounds.height_low_m:g} m"
+        if bounds.height_low_m == bounds.height_high_m
+        else (f"{bounds.height_low_m:g} to {bounds.height_high_m:g} m")
+    )
+    raise InputError(
+        Fault(
+            raw.file,
+            standard_name,
+            f"{len(fits)} variables fit ({heights}), exactly one at {needed} above ground is "
+            "needed; give each its scalar coordinate with standard_name 'height'",
+        )
+    )
+
+
+def _height_fits(height: float | None, bounds: Bounds) -> bool:
+    if bounds.height_high_m == 0.0:
+        return True
+    if height is None:
+        return bounds.height_low_m != bounds.height_high_m
+    return bounds.height_low_m - 0.01 <= height <= bounds.height_high_m + 0.01
+
+
+def field(raw: Raw, name: str, clock: Clock, grid: Grid, member: str | None) -> Values:
+    """A field in SI units: (realization, time, latitude, longitude), or without time for a fixed field.
+
+    Errors: InputError for unknown units, unsafe packing, or an axis that is not understood.
+    Source: CF conventions (read).
+    """
+    variable = raw.variables[name]
+    standard_name = str(variable.attrs["standard_name"])
+    bounds = bounds_of(NAMES[standard_name])
+    scale = scale_of(standard_name, variable.attrs.get("units"), raw.file, name)
+    span = (bounds.low / scale.factor, bounds.high / scale.factor) if NAMES[standard_name] in WINDS else None
+    check_packing(variable, span, raw.file, name)
+    axes = (*((member,) if member else ()), clock.dimension, grid.latitude, grid.longitude)
+    values = _in_order(raw, name, axes)[..., grid.rows, :][..., grid.columns] * scale.factor + scale.offset
+    return np.asarray(values if member in variable.dims else values[None], dtype=np.float32)
+
+
+def _in_order(raw: Raw, name: str, axes: tuple[str, ...]) -> Values:
+    variable = raw.variables[name]
+    spare = [dim for dim in variable.dims if dim not in axes and variable.sizes[dim] == 1]
+    unknown = [str(dim) for dim in variable.dims if dim not in axes and dim not in spare]
+    if unknown or not set(axes[-2:]) <= set(variable.dims):
+        what = f"has axes {', '.join(map(str, variable.dims)) or 'none'}"
+        allowed = "realization, time, latitude and longitude, each a variable with its standard_name"
+        raise InputError(Fault(raw.file, name, f"{what}, allowed are {allowed}"))
+    first = dict.fromkeys(spare, 0)
+    ordered = xr.Variable(variable.dims, unpacked(variable)).isel(first)
+    return np.asarray(ordered.transpose(*(dim for dim in axes if dim in ordered.dims)).to_numpy())
+
+
+def time_method(raw: Raw, name: str, clock: Clock) -> str:
+    """How a field sums up time: "point" if it says nothing, or the method of its time axis in lower case.
+
+    `area: maximum` says nothing about time, and `(interval: 1 hour)` is the spacing of samples, not a length of time.
+    Source: CF conventions, 7.3 (read).
+    """
+    text = re.sub(r"\([^)]*\)", " ", str(raw.variables[name].attrs.get("cell_methods", "")))
+    pairs = re.findall(r"((?:[\w.-]+:\s+)+)([A-Za-z_]+)", text)
+    methods = {axis: method.lower() for axes, method in pairs for axis in axes.replace(":", " ").split()}
+    return str(methods.get(clock.dimension, methods.get("time", "point")))

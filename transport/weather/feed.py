@@ -1,0 +1,62 @@
+"""Weather files by their first bytes: each kind has its reader, all of them end in the normal form."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import xarray as xr
+
+from shared.errors import Fault, InputError
+from transport.weather import netcdf
+from transport.weather.inputs import Feed
+from transport.weather.normal_form import normal_form
+
+__all__ = ["READERS", "read"]
+
+Reader = Callable[[Path, Feed], xr.Dataset]
+
+
+def _netcdf(engine: str) -> Reader:
+    return lambda path, feed: normal_form(netcdf.read(path, engine), feed)
+
+
+READERS: dict[bytes, Reader] = {magic: _netcdf(engine) for magic, engine in netcdf.ENGINES.items()}
+
+UNREADABLE = {
+    b"CDF\x05": "classic NetCDF with 64-bit data is not read; convert it to NetCDF4",
+    b"GRIB": "GRIB is not read; convert it to CF NetCDF4",
+    b"BUFR": "BUFR is not read; convert it to CF NetCDF4",
+    b"\x1f\x8b": "the file is compressed as a whole; unpack it first",
+    b"PK": "the file is an archive; unpack it first",
+    b"<": "the file is a web page, perhaps a login page; fetch the forecast again",
+}
+
+
+def read(path: Path, feed: Feed) -> xr.Dataset:
+    """Read a weather file into the normal form.
+
+    Errors: InputError if the file is missing, of an unknown kind, broken, or structurally wrong.
+    Source: CF conventions (read); first bytes of NetCDF, HDF5, GRIB and BUFR (memory).
+    """
+    if "://" in str(path) or ":/" in str(path)[2:]:
+        raise InputError(Fault(str(path), "", "is an address; weather is read from files only, fetch it first"))
+    head = _head(path)
+    for magic, reader in READERS.items():
+        if head.startswith(magic):
+            return reader(path, feed)
+    kinds = [text for magic, text in UNREADABLE.items() if head.lstrip().startswith(magic)]
+    raise InputError(
+        Fault(path.name, "", kinds[0] if kinds else "is no weather file that can be read; allowed is CF NetCDF")
+    )
+
+
+def _head(path: Path) -> bytes:
+    try:
+        if not path.is_file():
+            raise InputError(Fault(path.name, "", f"there is no such file in {path.parent.name or '.'}"))
+        with path.open("rb") as file:
+            head = file.read(16)
+    except OSError as problem:
+        raise InputError(Fault(path.name, "", f"cannot be read ({problem.strerror})")) from None
+    if not head:
+        raise InputError(Fault(path.name, "", "the file is empty; fetch it again"))
+    return head

@@ -1,0 +1,162 @@
+"""The normal form of a feed: one Dataset, whatever the file looked like.
+
+Dimensions (realization, time, latitude, longitude), axes rising, longitude -180 to 180, times UTC, SI units, NaN where
+missing. `time` holds the instants of the forecast. A field counts around its instant; gust and precipitation count in
+(gust_start, gust_end] and (precipitation_start, precipitation_end]. A new reader has to build just this.
+"""
+
+import json
+
+import numpy as np
+import xarray as xr
+
+from shared.arrays import Array
+from shared.datasets import dataset
+from shared.tables import figure
+from transport.weather.dew import dew_point_K
+from transport.weather.fields import DIMENSIONS, NAMES, Instants, Values
+from transport.weather.inputs import Feed
+from transport.weather.netcdf import Raw
+from transport.weather.reading import Reading, reading_of
+from transport.weather.steps import around_instants, rates_from_totals
+from transport.weather.vectors import components_mps
+
+__all__ = ["normal_form"]
+
+POINT, HIGHEST = ("point",), ("point", "maximum")
+Held = tuple[Values, tuple[Instants, Instants]]
+
+
+def normal_form(raw: Raw, feed: Feed) -> xr.Dataset:
+    """Bring a file to the normal form.
+
+    Errors: InputError for everything that is structurally wrong.      Source: CF conventions (read).
+    """
+    reading = reading_of(raw)
+    if not reading.clock.cross_checked:
+        reading.remark("no forecast_period, so the clock of the file could not be cross-checked")
+    (gust, gust_times), gust_kind = _gust(reading)
+    rain, rain_times = _precipitation(reading)
+    fields = {"gust_mps": gust, "precipitation_mm_per_h": rain, **_wind(reading), **_air(reading)}
+    ground = ("latitude", "longitude"), _altitude(reading, feed)
+    attrs = {
+        "file": raw.file,
+        "role": feed.role,
+        "forecast_reference_time": f"{reading.clock.reference}Z",
+        "gust_kind": gust_kind,
+        "resolves_relief": int(feed.resolves_relief),
+        "remarks": json.dumps(reading.remarks, ensure_ascii=False),
+    }
+    variables = {name: (DIMENSIONS, values) for name, values in fields.items()}
+    return dataset(variables | {"surface_altitude_m": ground}, _coords(reading, gust_times, rain_times), attrs)
+
+
+def _coords(
+    reading: Reading, gust: tuple[Instants, Instants], precipitation: tuple[Instants, Instants]
+) -> dict[str, object]:
+    return {
+        "realization": reading.labels,
+        "time": reading.clock.time,
+        "latitude": reading.grid.latitude_deg,
+        "longitude": reading.grid.longitude_deg,
+        "gust_start": ("time", gust[0]),
+        "gust_end": ("time", gust[1]),
+        "precipitation_start": ("time", precipitation[0]),
+        "precipitation_end": ("time", precipitation[1]),
+    }
+
+
+def _absent(reading: Reading) -> Values:
+    return np.broadcast_to(np.float32(np.nan), reading.shape)
+
+
+def _wind(reading: Reading) -> dict[str, Values]:
+    east, north = reading.values("eastward_wind", POINT), reading.values("northward_wind", POINT)
+    speed = reading.values("wind_speed", HIGHEST)
+    if (east is None) != (north is None):
+        raise reading.refuse("", "holds only one of eastward_wind and northward_wind; both are needed")
+    if east is not None and north is not None:
+        along = np.hypot(east, north)
+        mean = along if speed is None else np.maximum(along, speed)
+    elif speed is not None:
+        mean, (east, north) = speed, _components(reading, speed)
+    else:
+        needed = "eastward_wind and northward_wind, or wind_speed with wind_from_direction, by standard_name"
+        raise reading.refuse("", f"holds no wind: needed are {needed}; the file has {', '.join(reading.raw.names)}")
+    return {"mean_wind_mps": mean, "eastward_wind_mps": east, "northward_wind_mps": north}
+
+
+def _components(reading: Reading, speed: Values) -> tuple[Values, Values]:
+    direction = reading.values("wind_from_direction", POINT)
+    if direction is None:
+        reading.remark("no wind direction, so the wind may come from anywhere")
+        direction = _absent(reading)
+    return components_mps(speed, direction)
+
+
+def _gust(reading: Reading) -> tuple[Held, str]:
+    around = around_instants(reading.clock.time)
+    values = reading.values("wind_speed_of_gust", HIGHEST)
+    if values is None:
+        reading.remark("no gust, so it is estimated from the mean wind")
+        return (_absent(reading), around), "none"
+    if reading.method("wind_speed_of_gust") == "point":
+        reading.remark("the gust is that of an instant, no bound for the hour; it counts only where it is the larger")
+        return (values, around), "instant"
+    if (bounds := reading.bounds()) is not None:
+        return (values, bounds), "maximum"
+    if len(np.unique(np.diff(reading.clock.time))) != 1:
+        what = "is a maximum over time, but neither bounds nor an even step tell over which time"
+        raise reading.refuse("wind_speed_of_gust", f"{what}; add bounds to the time axis")
+    reading.remark("no bounds of time, so each gust counts both before and after its time")
+    return (values, around), "maximum"
+
+
+def _precipitation(reading: Reading) -> Held:
+    for name in ("precipitation_flux", "lwe_precipitation_rate"):
+        if (rate := reading.values(name, ("point", "mean", "maximum"))) is not None:
+            return rate, around_instants(reading.clock.time)
+    for name in ("precipitation_amount", "lwe_thickness_of_precipitation_amount"):
+        if (amount := reading.values(name, ("sum",))) is not None:
+            return _from_amounts(reading, amount)
+    reading.remark("no precipitation")
+    return _absent(reading), around_instants(reading.clock.time)
+
+
+def _from_amounts(reading: Reading, amount: Values) -> Held:
+    if (bounds := reading.bounds()) is None:
+        raise reading.refuse("precipitation", "is a sum over time without bounds; add bounds to the time axis")
+    start, end = bounds
+    if (start == start[0]).all():
+        rates = rates_from_totals(amount, _hours(end - start[0]), figure("weather_total_jitter_mm"))
+        return np.concatenate([np.full_like(amount[:, :1], np.nan), rates], axis=1), around_instants(end)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return amount / _hours(end - start).astype(np.float32)[None, :, None, None], bounds
+
+
+def _hours(spans: np.ndarray) -> Array:
+    return np.asarray(spans / np.timedelta64(1, "h"))
+
+
+def _air(reading: Reading) -> dict[str, Values]:
+    air, dew = reading.values("air_temperature", POINT), reading.values("dew_point_temperature", POINT)
+    humidity = reading.values("relative_humidity", POINT)
+    if dew is None and air is not None and humidity is not None:
+        with np.errstate(invalid="ignore", divide="ignore"):
+            dew = dew_point_K(air, humidity).astype(np.float32)
+    found = {
+        "air_temperature_K": air,
+        "dew_point_K": dew,
+        "surface_pressure_Pa": reading.values("surface_air_pressure", POINT),
+        "visibility_m": reading.values("visibility_in_air", POINT),
+    }
+    for name in (name for name, values in found.items() if values is None):
+        reading.remark(f"no {next(key for key, value in NAMES.items() if value == name)}")
+    return {name: _absent(reading) if values is None else values for name, values in found.items()}
+
+
+def _altitude(reading: Reading, feed: Feed) -> Values:
+    values = reading.fixed("surface_altitude")
+    if values is None:
+        return np.full(reading.shape[2:], np.nan if feed.surface_altitude_m is None else feed.surface_altitude_m)
+    return values

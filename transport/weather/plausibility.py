@@ -1,0 +1,84 @@
+"""Gates on the values around the road in the time asked for: complete, physical, not stuck, units of one kind."""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from shared.tables import figure
+from transport.weather.fields import Values, bounds_of
+from transport.weather.neighbourhood import Neighbourhood
+
+__all__ = ["Refusal", "implausible"]
+
+
+class Refusal(NamedTuple):
+    """A gate that is shut, and why."""
+
+    gate: str
+    message: str
+
+
+def implausible(near: Neighbourhood, used: np.ndarray, gust_kind: str) -> Iterator[Refusal]:
+    """Every reason in the values themselves.
+
+    Source: house rules, each gate names its own.
+    """
+    gone = "gust_mps" if gust_kind == "none" else ""
+    fields = {name: values[:, used] for name, values in (near.high | near.low).items() if name != gone}
+    for name, values in fields.items():
+        if name in ("mean_wind_mps", "gust_mps") or not np.isnan(values).all():
+            yield from _complete(name, values)
+            yield from _physical(name, values)
+    yield from _stuck("mean_wind_mps", fields["mean_wind_mps"])
+    if "gust_mps" in fields:
+        yield from _stuck("gust_mps", fields["gust_mps"])
+        yield from _one_unit(near.mean_at_end[:, used], fields["gust_mps"])
+
+
+def _complete(name: str, values: Values) -> Iterator[Refusal]:
+    lost = np.isnan(values)
+    if lost.any():
+        members = int(lost.any(axis=(1, 2)).sum())
+        yield Refusal(
+            "missing values",
+            f"{name} is missing in {members} of {len(values)} members around the road in the time asked for; "
+            "nothing is filled in, fetch the file again",
+        )
+
+
+def _physical(name: str, values: Values) -> Iterator[Refusal]:
+    bounds, known = bounds_of(name), values[~np.isnan(values)]
+    wrong = known[~((known >= bounds.low) & (known <= bounds.high))]
+    if wrong.size:
+        yield Refusal(
+            "implausible values",
+            f"{name} holds {wrong[0]:g}, allowed is {bounds.low:g} to {bounds.high:g}; is the unit wrong?",
+        )
+
+
+def _stuck(name: str, values: Values) -> Iterator[Refusal]:
+    zeros = float(np.mean(values <= figure("weather_negligible_mps")))
+    if not zeros <= figure("weather_zero_share_ratio"):
+        yield Refusal(
+            "stuck values", f"{100 * zeros:.0f} % of {name} is exactly zero; a cut or empty file looks like this"
+        )
+    if values.size > 1 and np.min(values) == np.max(values):
+        yield Refusal("stuck values", f"{name} is {values.flat[0]:g} everywhere; a cut or empty file looks like this")
+
+
+def _one_unit(mean_at_end: Values, gust: Values) -> Iterator[Refusal]:
+    below = float(np.mean(gust < mean_at_end - figure("weather_gust_below_mean_mps")))
+    if not below <= figure("weather_gust_below_share_ratio"):
+        yield Refusal(
+            "gust and mean", f"the gust lies below the mean wind in {100 * below:.0f} % of the values; is a unit wrong?"
+        )
+    windy = mean_at_end > figure("weather_ratio_from_mean_mps")
+    if windy.any():
+        ratio = float(np.median(gust[windy] / mean_at_end[windy]))
+        low, high = figure("weather_gust_ratio_low"), figure("weather_gust_ratio_high")
+        if not low <= ratio <= high:
+            yield Refusal(
+                "gust and mean",
+                f"gust over mean is {ratio:.2f} in the middle, believable is {low:g} to {high:g}; is a unit wrong?",
+            )

@@ -1,0 +1,162 @@
+"""Gates: is the forecast fresh, complete and believable? Each fault makes every start undecided, with its reason.
+
+A gate passes only by a comparison that is true; NaN never passes.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import NamedTuple
+
+import numpy as np
+import xarray as xr
+
+from shared.arrays import Array
+from shared.errors import InputError
+from shared.tables import figure
+from transport.weather.inputs import Weather
+from transport.weather.neighbourhood import Neighbourhood
+from transport.weather.plausibility import Refusal, implausible
+
+__all__ = ["Asked", "asked", "judge", "sources_differ", "utc"]
+
+
+class Asked(NamedTuple):
+    """The clock of the run, and the time for which weather is needed (UTC)."""
+
+    as_of: np.datetime64
+    needed_from: np.datetime64
+    needed_until: np.datetime64
+
+
+def utc(moment: datetime, name: str) -> np.datetime64:
+    """An aware time as UTC; a time without a zone is refused.
+
+    Source: house rule on time (practice).
+    """
+    if moment.tzinfo is None:
+        raise InputError(f"{name}: {moment.isoformat()} has no time zone; add an offset such as Z or -01:00")
+    return np.datetime64(round(moment.timestamp()), "s")
+
+
+def asked(as_of: datetime, needed_from: datetime, needed_until: datetime) -> Asked:
+    """The times that a run asks for.
+
+    Errors: InputError for a time without a zone or an empty span.      Source: house rule on time (practice).
+    """
+    times = Asked(utc(as_of, "as_of"), utc(needed_from, "needed_from"), utc(needed_until, "needed_until"))
+    if not times.needed_from < times.needed_until:
+        raise InputError(
+            f"weather is asked from {times.needed_from} to {times.needed_until} UTC; the end must come later"
+        )
+    return times
+
+
+def judge(
+    feed: xr.Dataset, near: Neighbourhood, weather: Weather, times: Asked, elevation_m: Array
+) -> tuple[Refusal, ...]:
+    """Every reason why this feed is not believed for these stations and times.
+
+    Source: house rules, each gate names its own.
+    """
+    file = str(feed.attrs["file"])
+    used = (near.end > times.needed_from) & (near.start < times.needed_until)
+    found = [
+        *_fresh(feed, weather, times),
+        *_covers(near, times, used),
+        *_members(feed, near, weather),
+        *_ground(near, elevation_m, weather),
+        *(implausible(near, used, str(feed.attrs["gust_kind"])) if used.any() else ()),
+    ]
+    return tuple(Refusal(gate, f"{file}: {message}") for gate, message in found)
+
+
+def _fresh(feed: xr.Dataset, weather: Weather, times: Asked) -> Iterator[Refusal]:
+    reference = np.datetime64(str(feed.attrs["forecast_reference_time"]).removesuffix("Z"), "s")
+    age_h = float((times.as_of - reference) / np.timedelta64(1, "h"))
+    if not age_h >= 0.0:
+        yield Refusal(
+            "future reference", f"the forecast starts at {reference} UTC, {-age_h:.1f} h after now; check the clocks"
+        )
+    if not age_h <= weather.maximum_age_h:
+        yield Refusal(
+            "age", f"the forecast is {age_h:.1f} h old, allowed are {weather.maximum_age_h:g} h; fetch a newer one"
+        )
+
+
+def _covers(near: Neighbourhood, times: Asked, used: np.ndarray) -> Iterator[Refusal]:
+    if not near.start[0] <= times.needed_from:
+        yield Refusal(
+            "coverage in time", f"begins at {near.start[0]} UTC, weather is needed from {times.needed_from} UTC"
+        )
+    if not near.end[-1] >= times.needed_until:
+        yield Refusal(
+            "coverage in time",
+            f"ends at {near.end[-1]} UTC, weather is needed until {times.needed_until} UTC; fetch a longer forecast",
+        )
+    if near.outside.any():
+        yield Refusal(
+            "coverage in space",
+            f"{int(near.outside.sum())} of {len(near.outside)} stations lie outside the grid; fetch a wider one",
+        )
+    if (near.gap & used).any():
+        at = int(np.argmax(near.gap & used))
+        yield Refusal(
+            "gap in time",
+            f"nothing between {near.start[at]} and {near.end[at]} UTC; a gap is not bridged, fetch the file again",
+        )
+
+
+def _members(feed: xr.Dataset, near: Neighbourhood, weather: Weather) -> Iterator[Refusal]:
+    labels = feed["realization"].to_numpy()
+    distinct = len({member.tobytes() for member in near.high["mean_wind_mps"] + np.float32(0.0)})
+    if not len(labels) >= weather.minimum_members:
+        yield Refusal(
+            "members", f"holds {len(labels)} members, allowed from {weather.minimum_members}; fetch the whole ensemble"
+        )
+    if len(np.unique(labels)) != len(labels):
+        yield Refusal("members", "a member stands twice; fetch the file again")
+    if distinct != len(labels):
+        yield Refusal(
+            "members", f"only {distinct} of {len(labels)} members differ, the others are copies; fetch the file again"
+        )
+
+
+def _ground(near: Neighbourhood, elevation_m: Array, weather: Weather) -> Iterator[Refusal]:
+    mismatch_m = np.abs(elevation_m - near.matrix @ near.altitude_m)[~near.outside]
+    if np.isnan(near.altitude_m).all():
+        yield Refusal(
+            "height of the ground",
+            "the height of the model's ground is not known; add surface_altitude to the file, or "
+            "surface_altitude_m to [[weather.feed]]",
+        )
+    elif not (mismatch_m <= weather.maximum_height_mismatch_m).all():
+        yield Refusal(
+            "height of the ground",
+            f"the road lies up to {np.max(mismatch_m):.0f} m off the model's ground, allowed are "
+            f"{weather.maximum_height_mismatch_m:g} m; a smoothed slope says little about a ridge, use a finer model",
+        )
+
+
+def sources_differ(first: Neighbourhood, second: Neighbourhood, times: Asked, name: str) -> Iterator[Refusal]:
+    """Compare the mean wind of two sources over the time that both cover: a wrong unit in one shows only here.
+
+    Source: common practice, no source (practice).
+    """
+    low, high = (
+        max(first.start[0], second.start[0], times.needed_from),
+        min(first.end[-1], second.end[-1], times.needed_until),
+    )
+    means = []
+    for near in (first, second):
+        used = (near.end > low) & (near.start < high)
+        means.append(float(np.mean(near.high["mean_wind_mps"][:, used])) if low < high and used.any() else float("nan"))
+    lower, upper = np.min(means), np.max(means)
+    close = (
+        upper - lower <= figure("weather_sources_differ_mps") or upper <= figure("weather_sources_differ_ratio") * lower
+    )
+    if not close:
+        yield Refusal(
+            "two sources",
+            f"mean wind {means[0]:.1f} m/s here and {means[1]:.1f} m/s in {name} over the time that both cover; "
+            "is a unit wrong?",
+        )
