@@ -8,7 +8,7 @@ import xarray as xr
 from pyproj import CRS, Proj
 
 from routes import alignment, bends, centreline, chainage, crossfall, geodesy, reversal, stretches, support
-from routes.inputs import Route
+from routes.inputs import Route, Section
 from routes.survey import Survey
 from shared.arrays import Array
 from shared.datasets import dataset
@@ -21,14 +21,13 @@ __all__ = ["assess"]
 END_TOLERANCE_M = 10.0  # a section or hold point may lie this far past the end of the road
 Variable = tuple[str, Any]
 ACROSS = ("width_left_m", "width_right_m", "crossfall_ratio")
-BLANKED = ("grade_ratio", "grade_se_ratio", "curvature_per_m", "curvature_se_per_m")
 
 
 def assess(survey: Survey, route: Route, *, leg: Literal["out", "return"], step_m: float = 5.0) -> xr.Dataset:
     """The road in the direction of travel, each quantity with its standard error.
 
-    A station is horizontal distance on the ground at the mean elevation of the road, counted from where the leg begins.
-    What the survey cannot support is NaN, with the reason in the attributes. Shapes: (station).
+    A station is horizontal distance on the ground at the mean elevation of the road, counted from where the
+    leg begins. What the survey cannot support is NaN, with the reason in the attributes. Shapes: (station).
     """
     crs = geodesy.horizontal_crs(survey.crs)
     plane = _plane(crs, survey)
@@ -40,9 +39,10 @@ def assess(survey: Survey, route: Route, *, leg: Literal["out", "return"], step_
     columns |= _across(survey, line.profile.sigma_m, columns, point_m)
     columns |= _on_earth(crs, plane, columns)
     held = support.support_of(line.plan.sigma_m, line.profile.sigma_m, line.spacing_m)
-    columns, remarks = _without_unsupported(columns, held, support.gap_at(station_m, point_m))
+    columns, remarks = support.without_unsupported(columns, held, support.gap_at(station_m, point_m))
     if leg == "return":
-        columns, point_m = reversal.reversed_columns(columns), reversal.reversed_station_m(point_m, point_m[-1])
+        columns = reversal.reversed_columns(columns)
+        point_m = reversal.reversed_station_m(point_m, point_m[-1])
     length_m = float(station_m[-1])
     variables = _bends(columns, (point_m, plan_m, line.plan.sigma_m)) | _holds(route, leg, length_m)
     variables |= _sections(columns, _named(route, leg, length_m))
@@ -51,18 +51,20 @@ def assess(survey: Survey, route: Route, *, leg: Literal["out", "return"], step_
     attrs = _attributes(survey, line, held, crs, plane) | {"leg": leg}
     attrs["remarks"] = json.dumps([*remarks, *_scatter_remarks(survey, line)])
     variables |= {name: ("station", values) for name, values in columns.items() if name not in variables}
-    coords = {"station": variables.pop("station"), "section_index": np.arange(len(variables["section_name"][1]))}
-    return dataset(variables, coords, attrs)
+    numbers = np.arange(len(variables["section_name"][1]))
+    return dataset(variables, {"station": variables.pop("station"), "section_index": numbers}, attrs)
 
 
 def _plane(crs: CRS, survey: Survey) -> Proj:
     middle = survey.longitude_deg.size // 2
     elevation_m = float(np.mean(survey.elevation_m))
-    return geodesy.plane(crs, float(survey.longitude_deg[middle]), float(survey.latitude_deg[middle]), elevation_m)
+    return geodesy.plane(
+        crs, float(survey.longitude_deg[middle]), float(survey.latitude_deg[middle]), elevation_m
+    )
 
 
 def _stated(route: Route, station_m: Array) -> dict[str, Array]:
-    """What the sections say of each station; where none does, speed is the route's and the rest is unknown."""
+    """What the sections say of each station; where none does, the speed is the route's, the rest unknown."""
     columns = {
         "speed_mps": np.full(station_m.size, mps_from_kmh(route.speed_kmh)),
         "surface": np.full(station_m.size, "", dtype="<U40"),
@@ -71,8 +73,9 @@ def _stated(route: Route, station_m: Array) -> dict[str, Array]:
     }
     for number, section in enumerate(route.section):
         _check_station(f"route.section[{number}].to_station_m", section.to_station_m, float(station_m[-1]))
-        inside = (station_m >= section.from_station_m - 1e-6) & (station_m < section.to_station_m - 1e-6)
-        inside[-1] |= section.to_station_m >= station_m[-1] - END_TOLERANCE_M
+        begin_m, end_m = _ends_m(section, float(station_m[-1]))
+        inside = (station_m > begin_m - 1e-6) & (station_m < end_m - 1e-6)
+        inside[-1] |= end_m == station_m[-1]
         said = section.model_dump(exclude_none=True)
         for name in ("surface", "roughness_class", *ACROSS):
             columns[name][inside] = said.get(name, columns[name][inside])
@@ -81,7 +84,7 @@ def _stated(route: Route, station_m: Array) -> dict[str, Array]:
 
 
 def _across(survey: Survey, sigma_z_m: float, stated: dict[str, Array], point_m: Array) -> dict[str, Array]:
-    """Crossfall, widths and surface at the stations: the survey's, or where it gives none what a section states."""
+    """Crossfall, widths and surface at the stations: the survey's, else those of a section."""
     station_m = stated["station"]
     found = {
         "crossfall_ratio": crossfall.between_points(station_m, point_m, survey.crossfall_ratio),
@@ -100,9 +103,9 @@ def _across(survey: Survey, sigma_z_m: float, stated: dict[str, Array], point_m:
 
 
 def _on_earth(crs: CRS, plane: Proj, columns: dict[str, Array]) -> dict[str, Array]:
-    """Longitude, latitude, true heading, and coordinates in the system of the survey, in the plane if it is geographic."""
+    """Longitude, latitude, true heading, and map coordinates: the survey's, or those of the plane."""
     east_m, north_m = columns.pop("east_m"), columns.pop("north_m")
-    longitude_deg, latitude_deg, turn_deg = geodesy.convergence_deg(plane, east_m, north_m)
+    longitude_deg, latitude_deg, turn_deg = geodesy.from_plane(plane, east_m, north_m)
     grid = geodesy.in_crs(crs, longitude_deg, latitude_deg) if crs.is_projected else (east_m, north_m)
     return {
         "easting_m": grid[0],
@@ -113,39 +116,14 @@ def _on_earth(crs: CRS, plane: Proj, columns: dict[str, Array]) -> dict[str, Arr
     }
 
 
-def _without_unsupported(
-    columns: dict[str, Array], held: support.Support, gap_m: Array
-) -> tuple[dict[str, Array], list[str]]:
-    """Short-base values become unknown where the survey cannot carry them; each reason is a remark."""
-    known = dict(columns)
-    if held.survey_class != "stability":
-        known |= {name: np.full_like(columns[name], np.nan) for name in BLANKED}
-        if held.survey_class == "insufficient":
-            known["grade_long_ratio"] = np.full_like(gap_m, np.nan)
-        return known, [f"survey class {held.survey_class}: {held.reason}; grade and curvature are unknown"]
-    base_m, share_ratio = figure("routes_short_base_m"), figure("routes_spacing_over_radius_ratio")
-    grade_gone, bend_gone = support.too_sparse(gap_m, columns["curvature_per_m"], base_m, share_ratio)
-    for name in BLANKED:
-        known[name] = np.where(grade_gone if name.startswith("grade") else bend_gone, np.nan, columns[name])
-    remarks = []
-    if grade_gone.any():
-        remarks.append(
-            f"points are more than {base_m:g} m apart at {int(grade_gone.sum())} stations, "
-            f"first at station {columns['station'][grade_gone][0]:.0f} m of the survey: grade and curvature are "
-            "unknown there"
-        )
-    if (only_bend := bend_gone & ~grade_gone).any():
-        remarks.append(
-            f"points are further apart than {share_ratio:g} of the radius at {int(only_bend.sum())} stations, first at "
-            f"station {columns['station'][only_bend][0]:.0f} m of the survey: curvature is unknown there"
-        )
-    return known, remarks
-
-
 def _scatter_remarks(survey: Survey, line: alignment.Alignment) -> list[str]:
-    pairs = (("sigma_xy_m", survey.sigma_xy_m, line.plan.sigma_m), ("sigma_z_m", survey.sigma_z_m, line.profile.sigma_m))
+    pairs = (
+        ("sigma_xy_m", survey.sigma_xy_m, line.plan.sigma_m),
+        ("sigma_z_m", survey.sigma_z_m, line.profile.sigma_m),
+    )
     return [
-        f"the points scatter by {seen_m:.3f} m, more than {name} = {given_m:.3f} m; the scatter counts as their accuracy"
+        f"the points scatter by {seen_m:.3f} m, more than {name} = {given_m:.3f} m; "
+        "the scatter counts as their accuracy"
         for name, given_m, seen_m in pairs
         if seen_m > 1.2 * given_m
     ]
@@ -172,11 +150,17 @@ def _named(route: Route, leg: str, length_m: float) -> list[stretches.Span]:
     """The sections of the user in the direction of travel."""
     spans = []
     for section in route.section:
-        ends_m = section.from_station_m, min(section.to_station_m, length_m)
+        ends_m = _ends_m(section, length_m)
         if leg == "return":
             ends_m = reversal.reversed_span(*ends_m, length_m)
         spans.append(stretches.Span(section.name, *ends_m))
     return sorted(spans, key=lambda span: span.from_station_m)
+
+
+def _ends_m(section: Section, length_m: float) -> tuple[float, float]:
+    """Where a section begins and ends; one that ends close to the end of the road ends there."""
+    to_the_end = section.to_station_m > length_m - END_TOLERANCE_M
+    return section.from_station_m, length_m if to_the_end else section.to_station_m
 
 
 def _hold_stations_m(route: Route, leg: str, length_m: float) -> list[float]:
@@ -218,8 +202,8 @@ def _bends(columns: dict[str, Array], points: tuple[Array, Array, float]) -> dic
         least_deg=figure("routes_bend_turned_deg"),
     )
     return {
-        "bend_from_station_m": ("bend", station_m[[bend.first for bend in found]]),
-        "bend_to_station_m": ("bend", station_m[[bend.last for bend in found]]),
+        "bend_from_station_m": ("bend", np.array([station_m[bend.first] for bend in found])),
+        "bend_to_station_m": ("bend", np.array([station_m[bend.last] for bend in found])),
         "bend_turned_deg": ("bend", np.array([bend.turned_deg for bend in found])),
         "bend_radius_m": ("bend", np.array([bend.radius_m for bend in found])),
         "bend_radius_se_m": ("bend", np.array([bend.radius_se_m for bend in found])),

@@ -1,4 +1,4 @@
-"""Curvature, radius, and the bends: where they are, how far they turn, and the circle through their points."""
+"""Curvature, radius, and the bends: where they are, how far they turn, the circle through their points."""
 
 from typing import NamedTuple
 
@@ -68,16 +68,21 @@ def noise_of_curvature(sigma_xy_m: float, spacing_m: float, base_m: float) -> fl
 def runs(inside: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """First and last index of each run of true values. Shapes: (station)."""
     edges = np.diff(np.concatenate([[0], np.asarray(inside, dtype=int), [0]]))
-    return [(int(a), int(b) - 1) for a, b in zip(np.flatnonzero(edges > 0), np.flatnonzero(edges < 0), strict=True)]
+    return [
+        (int(a), int(b) - 1)
+        for a, b in zip(np.flatnonzero(edges > 0), np.flatnonzero(edges < 0), strict=True)
+    ]
 
 
 def mean_radius_m(length_m: float, turned_deg: float) -> float:
-    """Radius of a bend as length over angle turned; an integral, so noise hardly moves it. Source: geometry."""
-    return float(np.divide(length_m, np.radians(abs(turned_deg)), where=turned_deg != 0.0, out=np.array(np.inf)))
+    """Radius of a bend as length over angle turned, which noise hardly moves. Source: geometry."""
+    return float(
+        np.divide(length_m, np.radians(abs(turned_deg)), where=turned_deg != 0.0, out=np.array(np.inf))
+    )
 
 
 def circle_through(points_m: Array, sigma_m: float) -> Circle:
-    """Circle that the points lie closest to, by their distance from it; the standard error from sigma and the geometry.
+    """Circle that the points lie closest to, by their distance from it; its standard error from sigma.
 
     Shapes: (point, 2). Valid: at least 4 points; fewer give NaN. Source: geometric least squares.
     """
@@ -117,10 +122,10 @@ def listed(
     limit_m: float,
     least_deg: float,
 ) -> list[Bend]:
-    """Every bend sharper than the limit that turns by the least angle, in the order of travel. Shapes: (station).
+    """Every bend sharper than the limit that turns by the least angle, in the order of travel.
 
-    `points` are the stations (point) and places (point, 2) of the surveyed points, and their sigma. NaN is no bend.
-    Source: own.
+    Shapes: (station). `points` are the stations (point) and places (point, 2) of the surveyed points, and
+    their sigma. NaN is no bend. Source: own.
     """
     point_m, place_m, sigma_m = points
     found = []

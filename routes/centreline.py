@@ -1,4 +1,4 @@
-"""Position, direction, grade and curvature of the smooth centreline at the stations, each with its standard error."""
+"""Position, direction, grade and curvature of the smooth centreline at the stations, with standard errors."""
 
 import numpy as np
 
@@ -13,9 +13,9 @@ END_LAYER_RATIO = 3.0  # bandwidths from an end within which the spline knows no
 
 
 def geometry(line: Alignment, station_m: Array) -> dict[str, Array]:
-    """Position, direction, grade and curvature with their standard errors, in the plane. Shapes: (station) each.
+    """Position, direction, grade and curvature with their standard errors, in the plane.
 
-    Source: the equations of smoothing, grade, heading and bends, put together.
+    Shapes: (station) each. Source: the equations of smoothing, grade, heading and bends, put together.
     """
     plan, profile = line.plan.spline, line.profile.spline
     t_m = chainage.running_length_at(plan, line.t_m, station_m)
@@ -42,8 +42,8 @@ def geometry(line: Alignment, station_m: Array) -> dict[str, Array]:
 def _bending(line: Alignment, station_m: Array, t_m: Array, to_end_m: Array) -> dict[str, Array]:
     """Curvature with its error, and the error of the heading.
 
-    Within three bandwidths of an end the curvature is that of the nearest station inside: the spline is straight
-    at its ends by its nature, not by the survey.
+    Within three bandwidths of an end the curvature is that of the nearest station inside: the spline is
+    straight at its ends by its nature, not by the survey.
     """
     plan, h_m = line.plan.spline, line.plan.bandwidth_m
     transition_m2 = figure("routes_sharpest_transition_m2")

@@ -1,4 +1,4 @@
-"""Station: horizontal distance along the smooth centreline, and the way back from a station to the running length."""
+"""Station: horizontal distance along the smooth centreline, and back from a station to the running length."""
 
 import numpy as np
 from scipy.interpolate import BSpline

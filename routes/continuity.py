@@ -1,4 +1,4 @@
-"""Is it one line, walked once, in order? Gaps, jumps, repeated points, spikes and mixed heights are refused."""
+"""Is it one line, walked once, in order? Gaps, jumps, repeated points, spikes, mixed heights are refused."""
 
 from collections.abc import Iterator
 
@@ -18,7 +18,9 @@ STEEPEST_STEP_RATIO = 0.5  # a step in elevation beyond this share of the distan
 SHARPEST_TURN_DEG = 120.0
 
 
-def check_place(points: Points, longitude_deg: Array, latitude_deg: Array, area: tuple[float, float, float, float]) -> None:
+def check_place(
+    points: Points, longitude_deg: Array, latitude_deg: Array, area: tuple[float, float, float, float]
+) -> None:
     """Refuse points outside the area of use (west, south, east, north) of the coordinate system."""
     west, south, east, north = area
     inside_longitude = (longitude_deg >= west) & (longitude_deg <= east)
@@ -33,9 +35,11 @@ def check_place(points: Points, longitude_deg: Array, latitude_deg: Array, area:
 
 
 def check_line(points: Points, distance_m: Array, turn_deg: Array, sigma_z_m: float) -> None:
-    """Refuse a line that is too short, broken or out of order. Shapes: distance (point - 1), turn (point - 2)."""
+    """Refuse a line that is too short, broken or out of order. Shapes: distance (point-1), turn (point-2)."""
     if len(points.line) < FEWEST_POINTS_COUNT:
-        raise InputError(f"{points.file}: has {len(points.line)} points, at least {FEWEST_POINTS_COUNT} are needed")
+        raise InputError(
+            f"{points.file}: has {len(points.line)} points, at least {FEWEST_POINTS_COUNT} are needed"
+        )
     faults = [*_steps(points, distance_m), *_climbs(points, distance_m, sigma_z_m)]
     refuse(faults or list(_turns(points, turn_deg)))
 
@@ -46,9 +50,13 @@ def _steps(points: Points, distance_m: Array) -> Iterator[Fault]:
         if step_m <= SAME_POINT_M:
             message = "is the same place as the point before; delete one"
         elif step_m <= JUMP_LIMIT_M:
-            message = f"lies {step_m:.1f} m from the point before, allowed up to {GAP_LIMIT_M:g} m; survey the gap"
+            message = (
+                f"lies {step_m:.1f} m from the point before, allowed up to {GAP_LIMIT_M:g} m; survey the gap"
+            )
         else:
-            message = f"lies {step_m:.0f} m from the point before: a wrong point, or its two coordinates swapped"
+            message = (
+                f"lies {step_m:.0f} m from the point before: a wrong point, or its two coordinates swapped"
+            )
         yield Fault(f"{points.file}:{points.line[index + 1]}", "", message)
 
 
@@ -66,7 +74,7 @@ def _climbs(points: Points, distance_m: Array, sigma_z_m: float) -> Iterator[Fau
 def _turns(points: Points, turn_deg: Array) -> Iterator[Fault]:
     for index in np.flatnonzero(~(turn_deg <= SHARPEST_TURN_DEG)):
         message = (
-            f"the line turns by {turn_deg[index]:.0f} degrees at this point, allowed up to {SHARPEST_TURN_DEG:g}; "
-            "points out of order, or a wrong point"
+            f"the line turns by {turn_deg[index]:.0f} degrees at this point, allowed up to "
+            f"{SHARPEST_TURN_DEG:g}; points out of order, or a wrong point"
         )
         yield Fault(f"{points.file}:{points.line[index + 1]}", "", message)

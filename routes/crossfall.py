@@ -1,4 +1,4 @@
-"""Crossfall and widths at the stations: what the survey gives, the worse of two neighbours, and unknown where it is."""
+"""Crossfall and widths at the stations: what the survey gives, the narrower of two neighbours, or unknown."""
 
 import numpy as np
 from numpy.typing import NDArray

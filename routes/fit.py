@@ -18,11 +18,15 @@ CLAUSES = {
     "survey": "survey class, from the accuracy and the spacing of the points",
 }
 REMEDIES = (
-    "another road, a train with a higher grade limit, or a survey with a smaller sigma_z_m; at the ends of the road a "
-    "survey that begins 20 m earlier and ends 20 m later",
-    "widen the road there, take a shorter or narrower trailer, or survey with a smaller sigma_xy_m; where the width is "
-    "unknown, measure it",
-    "survey the road by total station or RTK: sigma 0.03 m or better, a point every 5 m, every 2 m in hairpins",
+    (
+        "another road, a train with a higher grade limit, or a survey with a smaller sigma_z_m; at the ends "
+        "of the road a survey that begins 20 m earlier and ends 20 m later"
+    ),
+    (
+        "widen the road there, take a shorter or narrower trailer, or survey with a smaller sigma_xy_m; "
+        "where the width is unknown, measure it"
+    ),
+    "survey by total station or RTK: sigma 0.03 m or better, a point every 5 m, every 2 m in hairpins",
 )
 BEND = ("from_station_m", "to_station_m", "turned_deg", "radius_low_m")
 ARC_RATIO = 0.75  # of the curvature of a bend's circle: where the road is that sharp, the circle counts too
@@ -31,7 +35,7 @@ ARC_RATIO = 0.75  # of the curvature of a bend's circle: where the road is that 
 def assess(
     road: xr.Dataset, route: Route, *, vehicle_width_m: float, vehicle_length_m: float, wind_from_deg: Array
 ) -> xr.Dataset:
-    """Limits of the road itself: wind plays no part, so each is no limit (inf), a closed road (0) or unknown (NaN).
+    """Limits of the road itself: wind plays no part, so each is inf (no limit), 0 (closed) or NaN (unknown).
 
     The whole deck rectangle must stay on the road with its clearance; the tyres run inside it. Shapes:
     gust_limit_mps(limit_state, station, wind_from).
@@ -74,7 +78,7 @@ def _design_grade_ratio(road: xr.Dataset) -> Array:
 
 
 def _width(road: xr.Dataset, route: Route, width_m: float, length_m: float) -> dict[str, Array]:
-    """Reach of the deck to each side, and the width that this needs. In a left bend the right side sweeps out."""
+    """Reach of the deck to each side, and the width it needs. In a left bend the right side sweeps out."""
     left_per_m, right_per_m = _sharpest(road, length_m)
     reach_left_m = swept.outward_reach_m(right_per_m, width_m, length_m)
     reach_right_m = swept.outward_reach_m(left_per_m, width_m, length_m)
@@ -96,7 +100,9 @@ def _sharpest(road: xr.Dataset, length_m: float) -> tuple[Array, Array]:
     sides = []
     for sign in (1.0, -1.0):
         sharp = sign * curvature + allowance
-        for begin_m, end_m, turned_deg, low_m in zip(*(road[f"bend_{name}"].values for name in BEND), strict=True):
+        for begin_m, end_m, turned_deg, low_m in zip(
+            *(road[f"bend_{name}"].values for name in BEND), strict=True
+        ):
             arc = (station_m >= begin_m) & (station_m <= end_m) & (sign * curvature * low_m >= ARC_RATIO)
             sharp = np.where(arc & (sign * turned_deg > 0.0), np.maximum(sharp, 1.0 / low_m), sharp)
         sides.append(swept.sharpest_nearby(station_m, sharp, length_m))
@@ -113,7 +119,11 @@ def _survey_use(road: xr.Dataset) -> float:
     if road.attrs["survey_class"] != "stability":
         return float("nan")
     grade_use = road.attrs["survey_grade_error_ratio"] / figure("routes_stability_grade_error_ratio")
-    return float(max(grade_use, road.attrs["survey_radius_error_ratio"] / figure("routes_stability_radius_error_ratio")))
+    return float(
+        max(
+            grade_use, road.attrs["survey_radius_error_ratio"] / figure("routes_stability_radius_error_ratio")
+        )
+    )
 
 
 def _limit_mps(use: Array) -> Array:

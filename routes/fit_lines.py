@@ -14,10 +14,15 @@ __all__ = ["lines"]
 def lines(road: xr.Dataset, fit: xr.Dataset, route: Route, size_m: tuple[float, float]) -> list[Line]:
     """One line for the grade, two for the width, one for the survey."""
     use = fit["utilisation_ratio"]
-    worst = {str(name): int(np.argmax(np.nan_to_num(use.sel(limit_state=name), nan=np.inf))) for name in use["limit_state"].values}
+    worst = {
+        str(name): int(np.argmax(np.nan_to_num(use.sel(limit_state=name), nan=np.inf)))
+        for name in use["limit_state"].values
+    }
     return [
         _grade_line(road.isel(station=worst["road grade"]), route),
-        *_width_lines(road.isel(station=worst["road width"]), fit.isel(station=worst["road width"]), route, size_m),
+        *_width_lines(
+            road.isel(station=worst["road width"]), fit.isel(station=worst["road width"]), route, size_m
+        ),
         _survey_line(road),
     ]
 
@@ -45,48 +50,56 @@ def _grade_line(here: xr.Dataset, route: Route) -> Line:
 
 
 def _width_lines(here: xr.Dataset, fit: xr.Dataset, route: Route, size_m: tuple[float, float]) -> list[Line]:
+    """The side that is used more; unknown counts as more."""
     use = {side: float(fit[f"width_needed_{side}_m"] / here[f"width_{side}_m"]) for side in ("left", "right")}
     side = max(use, key=lambda name: np.nan_to_num(use[name], nan=np.inf))
+    return [_reach_line(fit, side, size_m), _needed_line(here, fit, route, side)]
+
+
+def _reach_line(fit: xr.Dataset, side: str, size_m: tuple[float, float]) -> Line:
     other = "right" if side == "left" else "left"
-    width_m, length_m = size_m
-    sharp = max(float(fit[f"curvature_{other}_max_per_m"]), 0.0)
-    reach_m = float(fit[f"swept_{side}_m"])
-    count = figure("routes_standard_errors_count")
-    return [
-        Line(
-            check="road width",
-            title=f"Reach of the deck to the {side}, in the sharpest bend to the {other} near there",
-            formula="w = (W + k (W^2 + L^2) / 4) / (1 + sqrt((1 + k W / 2)^2 + (k L / 2)^2))",
-            spoken="w = sqrt((R + W/2)^2 + (L/2)^2) - R with R = 1 / k, rearranged",
-            values=(
-                ("x", float(here["station"]), "m", "station"),
-                ("k", sharp, "1/m", "greatest curvature within half a deck, with n standard errors"),
-                ("W", width_m, "m", "width of the deck"),
-                ("L", length_m, "m", "length of the deck"),
+    curvature = float(fit[f"curvature_{other}_max_per_m"])
+    return Line(
+        check="road width",
+        title=f"Reach of the deck to the {side}, in the sharpest bend to the {other} near there",
+        formula="w = (W + k (W^2 + L^2) / 4) / (1 + sqrt((1 + k W / 2)^2 + (k L / 2)^2))",
+        spoken="w = sqrt((R + W/2)^2 + (L/2)^2) - R with R = 1 / k, rearranged",
+        values=(
+            ("x", float(fit["station"]), "m", "station"),
+            (
+                "k",
+                float(np.maximum(curvature, 0.0)),
+                "1/m",
+                "sharpest within half a deck, with n standard errors",
             ),
-            result=("w", reach_m, "m"),
-            source="geometry of a rectangle on a circle",
-            clause="",
-            status="own",
+            ("W", size_m[0], "m", "width of the deck"),
+            ("L", size_m[1], "m", "length of the deck"),
         ),
-        Line(
-            check="road width",
-            title=f"Width needed to the {side} of the centreline",
-            formula='b = w + c + n s <= b_"road"',
-            spoken="b = w + c + n s, allowed up to the width of the road on that side",
-            values=(
-                ("w", reach_m, "m", "reach of the deck"),
-                ("c", route.side_clearance_m, "m", "route.side_clearance_m"),
-                ("n", count, "1", "number of standard errors"),
-                ("s", float(fit.attrs["sigma_xy_m"]), "m", "standard deviation of a surveyed point"),
-                ("b_road", float(here[f"width_{side}_m"]), "m", f"surveyed width to the {side}, lesser of two points"),
-            ),
-            result=("b", float(fit[f"width_needed_{side}_m"]), "m"),
-            source="common practice, no source",
-            clause="",
-            status="practice",
+        result=("w", float(fit[f"swept_{side}_m"]), "m"),
+        source="geometry of a rectangle on a circle",
+        clause="",
+        status="own",
+    )
+
+
+def _needed_line(here: xr.Dataset, fit: xr.Dataset, route: Route, side: str) -> Line:
+    return Line(
+        check="road width",
+        title=f"Width needed to the {side} of the centreline",
+        formula='b = w + c + n s <= b_"road"',
+        spoken="b = w + c + n s, allowed up to the width of the road on that side",
+        values=(
+            ("w", float(fit[f"swept_{side}_m"]), "m", "reach of the deck"),
+            ("c", route.side_clearance_m, "m", "route.side_clearance_m"),
+            ("n", figure("routes_standard_errors_count"), "1", "number of standard errors"),
+            ("s", float(fit.attrs["sigma_xy_m"]), "m", "standard deviation of a surveyed point"),
+            ("b_road", float(here[f"width_{side}_m"]), "m", f"width to the {side}, the lesser of two points"),
         ),
-    ]
+        result=("b", float(fit[f"width_needed_{side}_m"]), "m"),
+        source="common practice, no source",
+        clause="",
+        status="practice",
+    )
 
 
 def _survey_line(road: xr.Dataset) -> Line:
@@ -96,7 +109,7 @@ def _survey_line(road: xr.Dataset) -> Line:
     return Line(
         check="survey",
         title="Least error of a short-base grade that the survey can give",
-        formula='e = sqrt(12 s^2 d / B^3 + (3 B / (32 R))^2), B = (2048 s^2 d R^2)^(1/5)',
+        formula="e = sqrt(12 s^2 d / B^3 + (3 B / (32 R))^2), B = (2048 s^2 d R^2)^(1/5)",
         spoken="e = sqrt(12 s^2 d / B^3 + (3 B / (32 R))^2) with B = (2048 s^2 d R^2)^(1/5)",
         values=(
             ("s", sigma_m, "m", "standard deviation of an elevation"),

@@ -24,9 +24,9 @@ def noise_of_base(sigma_z_m: float, spacing_m: float, base_m: float) -> float:
 
 
 def best_base_m(sigma_z_m: float, spacing_m: float, vertical_radius_m: float) -> float:
-    """Base on which noise and rounding of a vertical curve are least together: B = (2048 sigma_z^2 d R^2)^(1/5).
+    """Base on which noise and rounding of a vertical curve are least together.
 
-    Source: minimum of 12 sigma^2 d / B^3 + (3 B / (32 R))^2 (derived).
+    B = (2048 sigma_z^2 d R^2)^(1/5). Source: minimum of 12 sigma^2 d / B^3 + (3 B / (32 R))^2 (derived).
     """
     return float((2048.0 * sigma_z_m**2 * spacing_m * vertical_radius_m**2) ** 0.2)
 
@@ -42,7 +42,7 @@ def error_over_best_base(sigma_z_m: float, spacing_m: float, vertical_radius_m: 
 
 
 def grade_over_base(station_m: Array, elevation_m: Array, base_m: float) -> Array:
-    """Slope of the least-squares line through the profile within half a base on each side; shorter at the ends.
+    """Slope of the least-squares line through the profile half a base to each side; less at the ends.
 
     Shapes: (station). Valid: at least 2 stations on half a base. Source: least squares of a line.
     """
@@ -61,10 +61,11 @@ def grade_over_base(station_m: Array, elevation_m: Array, base_m: float) -> Arra
 
 
 def deck_rise_m(station_m: Array, elevation_m: Array, length_m: float) -> Array:
-    """Height of the road above the chord under the two ends of a length: what the suspension must take up in the middle.
+    """Height of the road above the chord under the two ends of a length: what the suspension must take up.
 
-    Positive on a crest, L^2 / (8 R) on a round one and L A / 4 on an angular one of grade change A. NaN within half a
-    length of the ends. Shapes: (station). Source: geometry; the angular crest as in TRR 1356, low-clearance vehicles (read).
+    Positive on a crest, L^2 / (8 R) on a round one and L A / 4 on an angular one of grade change A. NaN
+    within half a length of the ends. Shapes: (station). Source: geometry; the angular crest as in C. Eck, S.
+    C. Kang, Transportation Research Record 1356 (read in an excerpt).
     """
     half_m = 0.5 * length_m
     behind = np.interp(station_m - half_m, station_m, elevation_m, left=np.nan)

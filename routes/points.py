@@ -38,7 +38,9 @@ def content(path: Path) -> bytes:
     try:
         size_bytes = path.stat().st_size
         if size_bytes > SIZE_LIMIT_BYTES:
-            raise InputError(f"{path.name}: the file has {size_bytes} bytes, allowed up to {SIZE_LIMIT_BYTES}")
+            raise InputError(
+                f"{path.name}: the file has {size_bytes} bytes, allowed up to {SIZE_LIMIT_BYTES}"
+            )
         return path.read_bytes()
     except FileNotFoundError:
         raise InputError(f"{path.name}: there is no such file in {path.parent.name or '.'}") from None
@@ -47,7 +49,10 @@ def content(path: Path) -> bytes:
 
 
 def number(text: str, low: float, high: float) -> float:
-    """A finite number in [low, high] written with digits and a decimal point; ValueError says what is wrong."""
+    """A finite number in [low, high], written with digits and a point; ValueError says what is wrong.
+
+    Source: own, numbers that a spreadsheet may write are not guessed at.
+    """
     shown = repr(text if len(text) <= 40 else text[:37] + "...")
     if not NUMBER.fullmatch(text):
         if re.fullmatch(r"[+-]?\d+,\d+", text):
@@ -62,7 +67,7 @@ def number(text: str, low: float, high: float) -> float:
 
 
 def refuse(faults: Sequence[Fault]) -> None:
-    """Raise InputError if there are faults; of very many only the first are shown, with the count of the rest."""
+    """Raise InputError if there are faults; of very many the first are shown, with the count of the rest."""
     if faults:
         rest = len(faults) - SHOWN_FAULTS_COUNT
         more = [Fault("", "", f"and {rest} more faults of this kind")] if rest > 0 else []

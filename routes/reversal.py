@@ -1,4 +1,4 @@
-"""The return leg: the same road the other way. Grade, crossfall and curvature change sign, left and right change places."""
+"""The return leg: grade, crossfall and curvature change sign, left and right change places."""
 
 from collections.abc import Mapping
 

@@ -35,7 +35,9 @@ __all__ = [
 FINEST_RATIO = 0.25  # of the spacing; below it the spline passes through the points
 RUNG_RATIO = 2.0**0.25
 REACH_RATIO = 10.0  # a point acts as far as this many bandwidths, to about 1 in 1000
-BETWEEN_RATIO = 0.41  # share of the spacing that a spline through the points loses, found by trial in the tests
+BETWEEN_RATIO = (
+    0.41  # share of the spacing that a spline through the points loses, found by trial in the tests
+)
 AT_THE_END_RATIO = 0.2  # the same at the ends
 FEWEST_FOR_SCATTER_COUNT = 20
 MEDIAN_OF_ONE, MEDIAN_OF_TWO = 0.6745, 1.1774  # of the length of 1 and 2 standard normal numbers
@@ -82,7 +84,9 @@ def spline_of(t_m: Array, values_m: Array, bandwidth_m: float) -> BSpline:
     return make_smoothing_spline(t_m, values_m, lam=penalty_m3(bandwidth_m, spacing_m(t_m)))
 
 
-def smooth(t_m: Array, values_m: Array, sigma_m: float, free_count: int, best_m: Callable[[float], float]) -> Curve:
+def smooth(
+    t_m: Array, values_m: Array, sigma_m: float, free_count: int, best_m: Callable[[float], float]
+) -> Curve:
     """Smooth as far as the accuracy of the points allows, and no further than is best for the sharpest road.
 
     Where the points scatter more than declared, their scatter is the accuracy. Shapes: values (point, n).
@@ -97,7 +101,7 @@ def smooth(t_m: Array, values_m: Array, sigma_m: float, free_count: int, best_m:
 
 
 def discrepancy_bandwidth_m(t_m: Array, values_m: Array, allowed_m2: float, longest_m: float) -> float:
-    """Bandwidth at which the spline misses the points by as much as their accuracy allows, at most `longest_m`.
+    """Bandwidth at which the spline misses the points by what their accuracy allows, at most `longest_m`.
 
     sum (y - f)^2 = m sigma^2. Below a quarter of the spacing the spline passes through the points.
     Source: V. A. Morozov, discrepancy principle (memory).
@@ -134,11 +138,14 @@ def response_of_derivatives(t_m: Array, bandwidth_m: float, at_m: Array) -> tupl
 def noise_of_derivatives(curve: Curve, at_m: Array) -> tuple[Array, Array]:
     """Standard errors of the first and second derivative from the noise of the points. Shapes: (at), (at).
 
-    sigma^2 times the response. A larger sigma may allow a longer bandwidth, which could bring the error down: so
-    the largest error on the way there counts, from the scatter that the points show to sigma, on a ladder of
-    bandwidths that belong to a sigma between them. Source: own, a law of this tool: more noise is never less error.
+    sigma^2 times the response. A larger sigma may allow a longer bandwidth, which could bring the error down:
+    so the largest error on the way there counts, from the scatter that the points show to sigma, on a ladder
+    of bandwidths that belong to a sigma between them. Source: own, the law that more noise is never less
+    error.
     """
-    first, second = (curve.sigma_m**2 * part for part in response_of_derivatives(curve.t_m, curve.bandwidth_m, at_m))
+    first, second = (
+        curve.sigma_m**2 * part for part in response_of_derivatives(curve.t_m, curve.bandwidth_m, at_m)
+    )
     for rung_m, variance_m2 in _passed_rungs(curve):
         less, more = (variance_m2 * part for part in response_of_derivatives(curve.t_m, rung_m, at_m))
         first, second = np.maximum(first, less), np.maximum(second, more)
@@ -146,7 +153,7 @@ def noise_of_derivatives(curve: Curve, at_m: Array) -> tuple[Array, Array]:
 
 
 def _passed_rungs(curve: Curve) -> list[tuple[float, float]]:
-    """Bandwidths below that of the curve to which a smaller sigma could lead, each with the variance that leaves it."""
+    """Shorter bandwidths to which a smaller sigma could lead, each with the variance that leads past it."""
     count = curve.free_count * curve.t_m.size
     found, rung_m = [], FINEST_RATIO * curve.spacing_m
     begins_m2 = 0.0
@@ -161,8 +168,8 @@ def _passed_rungs(curve: Curve) -> list[tuple[float, float]]:
 def lost_of_slope(bandwidth_m: float, spacing_m: float, radius_m: float, to_end_m: Array) -> Array:
     """Error of the slope where the line begins to curve with the sharpest radius R, and near its ends.
 
-    h / (2 sqrt(2) R) inside; sqrt(2) h / R exp(-x / (sqrt(2) h)) at x from an end. Shapes: (at).
-    Source: integral of the equivalent kernel, and of the boundary layer of the spline (derived; checked in the tests).
+    h / (2 sqrt(2) R) inside; sqrt(2) h / R exp(-x / (sqrt(2) h)) at x from an end. Shapes: (at). Source:
+    integral of the equivalent kernel, and boundary layer of the spline (derived; checked in the tests).
     """
     inside_m = np.hypot(bandwidth_m, BETWEEN_RATIO * spacing_m) / np.sqrt(8.0)
     return np.asarray(np.maximum(inside_m, _lost_at_end_m(bandwidth_m, spacing_m, to_end_m)) / radius_m)
@@ -171,12 +178,15 @@ def lost_of_slope(bandwidth_m: float, spacing_m: float, radius_m: float, to_end_
 def lost_of_direction(
     bandwidth_m: float, spacing_m: float, transition_m2: float, curvature_per_m: Array, to_end_m: Array
 ) -> Array:
-    """Error of the direction in plan, rad: h^2 / (6 A^2) where a transition begins, and near the ends as for the slope.
+    """Error of the direction in plan, rad: h^2 / (6 A^2) where a transition begins, and near the ends.
 
-    Shapes: (at). Source: as lost_of_slope; the 6 is rounded down from 6.2 (derived; checked in the tests).
+    Near the ends as for the slope. Shapes: (at). Source: as lost_of_slope; the 6 is rounded down from 6.2
+    (derived; checked in the tests).
     """
     inside = (bandwidth_m**2 + (BETWEEN_RATIO * spacing_m) ** 2) / (6.0 * transition_m2)
-    return np.asarray(np.maximum(inside, _lost_at_end_m(bandwidth_m, spacing_m, to_end_m) * np.abs(curvature_per_m)))
+    return np.asarray(
+        np.maximum(inside, _lost_at_end_m(bandwidth_m, spacing_m, to_end_m) * np.abs(curvature_per_m))
+    )
 
 
 def _lost_at_end_m(bandwidth_m: float, spacing_m: float, to_end_m: Array) -> Array:
@@ -195,15 +205,16 @@ def lost_of_curvature(bandwidth_m: float, spacing_m: float, transition_m2: float
 def best_for_slope_m(sigma_m: float, spacing_m: float, radius_m: float) -> float:
     """Bandwidth at which noise and loss of the slope are least together: h^5 = 3 sigma^2 d R^2 / (2 sqrt(2)).
 
-    Source: minimum of sigma^2 d / (8 sqrt(2) h^3) + h^2 / (8 R^2) (derived; the same trade as for a straight base).
+    Source: minimum of sigma^2 d / (8 sqrt(2) h^3) + h^2 / (8 R^2) (derived, as for a straight base).
     """
     return float((3.0 * sigma_m**2 * spacing_m * radius_m**2 / np.sqrt(8.0)) ** 0.2)
 
 
 def best_for_curvature_m(sigma_m: float, spacing_m: float, transition_m2: float) -> float:
-    """Bandwidth at which noise and loss of the curvature are least together: h^7 = 5 sigma^2 d A^4 / (2 sqrt(2)).
+    """Bandwidth at which noise and loss of the curvature are least together.
 
-    Source: minimum of sigma^2 d / (8 sqrt(2) h^5) + h^2 / (8 A^4) (derived).
+    h^7 = 5 sigma^2 d A^4 / (2 sqrt(2)). Source: minimum of sigma^2 d / (8 sqrt(2) h^5) + h^2 / (8 A^4)
+    (derived).
     """
     return float((5.0 * sigma_m**2 * spacing_m * transition_m2**2 / np.sqrt(8.0)) ** (1.0 / 7.0))
 
@@ -211,9 +222,10 @@ def best_for_curvature_m(sigma_m: float, spacing_m: float, transition_m2: float)
 def scatter_m(t_m: Array, values_m: Array, free_count: int) -> float:
     """Noise that the points themselves show: how far each lies from the cubic through its four neighbours.
 
-    median |e| / 0.6745 (1.1774 if both of two columns scatter), e scaled to the variance of one point; bends and
-    crests are too few to move a median. Shapes: (point, n). Valid: at least 20 points; 0 below, nothing is seen.
-    Source: T. Gasser, L. Sroka, C. Jennen-Steinmetz, Biometrika 73 (1986), with four neighbours (memory).
+    median |e| / 0.6745 (1.1774 if both of two columns scatter), e scaled to the variance of one point; bends
+    and crests are too few to move a median. Shapes: (point, n). Valid: at least 20 points; below, 0: nothing
+    is seen. Source: T. Gasser, L. Sroka, C. Jennen-Steinmetz, Biometrika 73 (1986), with four neighbours
+    (memory).
     """
     if t_m.size < FEWEST_FOR_SCATTER_COUNT:
         return 0.0

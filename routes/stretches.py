@@ -40,7 +40,9 @@ class Profile:
 
     def part(self, inside: NDArray[np.bool_]) -> "Profile":
         """The stations inside only."""
-        return Profile(self.station_m[inside], self.grade_ratio[inside], self.radius_m[inside], self.sharp[inside])
+        return Profile(
+            self.station_m[inside], self.grade_ratio[inside], self.radius_m[inside], self.sharp[inside]
+        )
 
 
 @dataclass(frozen=True)
@@ -69,7 +71,7 @@ def gaps(spans: Sequence[Span], length_m: float) -> list[tuple[float, float]]:
 
 
 def complete(spans: Sequence[Span], profile: Profile) -> list[Span]:
-    """The named sections with the gaps between them filled, end to end; about 12 in all, more if more are named.
+    """The named sections with the gaps between them filled; about 12 in all, more if more are named.
 
     Spans in the order of travel. Source: own, so that a driver can remember them.
     """
@@ -82,20 +84,23 @@ def complete(spans: Sequence[Span], profile: Profile) -> list[Span]:
         share = round((MOST_COUNT - len(spans)) * (end_m - begin_m) / open_m)
         parts = pieces(profile.part(inside), max(share, 1))
         borders_m = [begin_m, *(float(part.begin_m) for part in parts[1:]), end_m]
-        filled += [Span(name_of(part, a, b), a, b) for part, a, b in zip(parts, borders_m, borders_m[1:], strict=False)]
+        filled += [
+            Span(name_of(part, a, b), a, b)
+            for part, a, b in zip(parts, borders_m, borders_m[1:], strict=False)
+        ]
     return sorted(filled, key=lambda span: span.from_station_m)
 
 
 def index_of(station_m: Array, begins_m: Array) -> NDArray[np.intp]:
-    """Number of the span in which each station lies; a station on a border belongs to the span that begins there."""
+    """Number of the span of each station; one on a border belongs to the span that begins there."""
     return np.clip(np.searchsorted(begins_m, station_m + 1e-6, side="right") - 1, 0, begins_m.size - 1)
 
 
 def pieces(profile: Profile, most_count: int) -> list[Stretch]:
     """Pieces of like grade, sharp bends apart from straights, joined until they are few, long and unlike.
 
-    None is shorter than 100 m if there is more than one, none is like its neighbour, and there are at most `most_count`.
-    Source: own.
+    None is shorter than 100 m if there is more than one, none is like its neighbour, and there are at most
+    `most_count`. Source: own.
     """
     if profile.station_m.size == 0:
         return [Stretch(0, 0, 0.0, float("nan"), 0, float("nan"))]
@@ -111,7 +116,7 @@ def pieces(profile: Profile, most_count: int) -> list[Stretch]:
 
 
 def _next_to_join(found: list[Stretch], end_m: float, most_count: int) -> int | None:
-    """Left one of the two neighbours to join next: a short piece with the more alike neighbour, else the two most alike."""
+    """Left one of the two to join next: a short piece and its likest neighbour, else the two most alike."""
     if len(found) == 1:
         return None
     unlike = np.array([_unlike(a, b) for a, b in itertools.pairwise(found)])
@@ -142,7 +147,7 @@ def name_of(stretch: Stretch, from_station_m: float, to_station_m: float) -> str
         kind = f"{'climb' if grade > 0.0 else 'descent'} {abs(grade) * 100.0:.0f} %"
     if stretch.bends_count:
         bends = "sharp bend" if stretch.bends_count == 1 else f"{stretch.bends_count} sharp bends"
-        kind += f", {bends} R {np.floor(stretch.radius_m):.0f} m"
+        kind += f", {bends}" + (f" R {np.floor(stretch.radius_m):.0f} m" if stretch.radius_m > 0.0 else "")
     return f"{kind}, station {station_text(from_station_m)} to {station_text(to_station_m)}"
 
 

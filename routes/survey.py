@@ -67,6 +67,6 @@ def _check_line(points: Points, longitude_deg: Array, latitude_deg: Array, route
     azimuth_deg, distance_m = np.asarray(azimuth_deg), np.asarray(distance_m)
     clear = distance_m > CLEAR_STEP_RATIO * route.sigma_xy_m
     turn_deg = np.abs((np.diff(azimuth_deg) + 180.0) % 360.0 - 180.0)
-    continuity.check_line(points, distance_m, np.where(clear[:-1] & clear[1:], turn_deg, 0.0), route.sigma_z_m)
-
-
+    continuity.check_line(
+        points, distance_m, np.where(clear[:-1] & clear[1:], turn_deg, 0.0), route.sigma_z_m
+    )

@@ -34,7 +34,9 @@ COLUMNS = {
     "longitude_deg": Column(-180.0, 180.0, "decimal degrees, east is positive"),
     "latitude_deg": Column(-85.0, 85.0, "decimal degrees, south is negative; are the two columns swapped?"),
     "elevation_m": Column(-450.0, 7000.0, "metres"),
-    "crossfall_ratio": Column(-0.2, 0.2, "a ratio: write 0.025 for 2.5 %, positive where the road falls to the right"),
+    "crossfall_ratio": Column(
+        -0.2, 0.2, "a ratio: write 0.025 for 2.5 %, positive where the road falls to the right"
+    ),
     "width_left_m": Column(0.0, 50.0, "metres from the centreline to the left edge"),
     "width_right_m": Column(0.0, 50.0, "metres from the centreline to the right edge"),
 }
@@ -53,7 +55,9 @@ def read(path: Path) -> Points:
         faults += problems
         lines.append(line)
         values.append(found)
-        surfaces.append(clean(cells[names.index("surface")])[:SURFACE_LENGTH] if _has_surface(names, cells) else "")
+        surfaces.append(
+            clean(cells[names.index("surface")])[:SURFACE_LENGTH] if _has_surface(names, cells) else ""
+        )
     refuse(faults)
     return _points(path.name, names, lines, values, surfaces)
 
@@ -67,7 +71,9 @@ def _rows(path: Path) -> Iterator[tuple[int, list[str]]]:
     try:
         for count, cells in enumerate(reader):
             if count > POINT_LIMIT_COUNT:
-                raise InputError(f"{path.name}: more than {POINT_LIMIT_COUNT} points; thin the survey out to metres")
+                raise InputError(
+                    f"{path.name}: more than {POINT_LIMIT_COUNT} points; thin the survey out to metres"
+                )
             if any(cell.strip() for cell in cells):
                 yield reader.line_num, [cell.strip() for cell in cells]
     except csv.Error as problem:
@@ -104,7 +110,9 @@ def _point(file: str, line: int, names: list[str], cells: list[str]) -> tuple[li
     if cells == names:
         return [], [Fault(where, "", "the header stands here again; delete this line")]
     if len(cells) != len(names):
-        message = f"has {len(cells)} fields, the header has {len(names)}; a decimal comma, or a field missing?"
+        message = (
+            f"has {len(cells)} fields, the header has {len(names)}; a decimal comma, or a field missing?"
+        )
         return [], [Fault(where, "", message)]
     values, faults = [], []
     for name, cell in zip(names, cells, strict=True):
@@ -134,7 +142,9 @@ def _has_surface(names: list[str], cells: list[str]) -> bool:
     return "surface" in names and len(cells) == len(names)
 
 
-def _points(file: str, names: list[str], lines: list[int], values: list[list[float]], surfaces: list[str]) -> Points:
+def _points(
+    file: str, names: list[str], lines: list[int], values: list[list[float]], surfaces: list[str]
+) -> Points:
     numeric = [name for name in names if name != "surface"]
     table = dict(zip(numeric, np.array(values, dtype=float).reshape(-1, len(numeric)).T, strict=True))
     unknown = np.full(len(lines), np.nan)

@@ -1,7 +1,7 @@
 """Survey as GPX 1.1: the points of one unbroken track. Entities and document types are refused.
 
-A new track segment means that reception was lost, so segments are never joined. A route (`rte`) holds planned turn
-points, not a surveyed line. Source: GPX 1.1 schema, topografix.com/GPX/1/1 (read in a public copy).
+A new track segment means that reception was lost, so segments are never joined. A route (`rte`) holds planned
+turn points, not a surveyed line. Source: GPX 1.1 schema, topografix.com/GPX/1/1 (read in a public copy).
 """
 
 import io
@@ -39,10 +39,16 @@ def read(path: Path) -> Points:
         parser.parse(io.BytesIO(content(path)))
     except DefusedXmlException:
         raise InputError(
-            Fault(path.name, "", "holds a document type or an entity; delete the lines <!DOCTYPE ...> and <!ENTITY ...>")
+            Fault(
+                path.name,
+                "",
+                "holds a document type or an entity; delete the lines <!DOCTYPE ...> and <!ENTITY ...>",
+            )
         ) from None
     except SAXParseException as problem:
-        fault = Fault(f"{path.name}:{problem.getLineNumber()}", "", f"not well-formed XML: {problem.getMessage()}")
+        fault = Fault(
+            f"{path.name}:{problem.getLineNumber()}", "", f"not well-formed XML: {problem.getMessage()}"
+        )
         raise InputError(fault) from None
     except (SAXException, LookupError, ValueError) as problem:
         raise InputError(f"{path.name}: cannot be read as XML ({problem})") from None
@@ -106,7 +112,9 @@ class _Track(ContentHandler):
 
     def _root(self, space: str | None, tag: str, attrs: AttributesNSImpl) -> None:
         if (space, tag) != (NAMESPACE, "gpx") or attrs.get((None, "version")) != "1.1":
-            self._stop("", f"is not GPX 1.1: the file must begin with <gpx version=\"1.1\" xmlns=\"{NAMESPACE}\">")
+            self._stop(
+                "", f'is not GPX 1.1: the file must begin with <gpx version="1.1" xmlns="{NAMESPACE}">'
+            )
 
     def _begin_point(self, attrs: AttributesNSImpl) -> None:
         self._fix_line = self._line()
@@ -119,7 +127,9 @@ class _Track(ContentHandler):
 
     def _end_point(self) -> None:
         if "ele" not in self._fix:
-            self._stop("ele", "is missing; an elevation is never taken as 0, survey the point again", self._fix_line)
+            self._stop(
+                "ele", "is missing; an elevation is never taken as 0, survey the point again", self._fix_line
+            )
         if sum(map(len, self.segments)) >= POINT_LIMIT_COUNT:
             self._stop("", f"more than {POINT_LIMIT_COUNT} points; thin the survey out to metres")
         self.segments[-1].append((self._fix_line, self._fix["lon"], self._fix["lat"], self._fix["ele"]))

@@ -18,10 +18,10 @@ def outer_radius_m(radius_m: Array, width_m: float, length_m: float) -> Array:
 
 
 def outward_reach_m(curvature_per_m: Array, width_m: float, length_m: float) -> Array:
-    """Reach of the corners beyond the centreline, outer radius less R, written so that a straight road is no special case.
+    """Reach of the corners beyond the centreline: outer radius less R, good for a straight road too.
 
-    (W + k (W^2 + L^2) / 4) / (1 + sqrt((1 + k W / 2)^2 + (k L / 2)^2)), W / 2 where k <= 0. Shapes: (station).
-    Source: outer_radius_m, rearranged.
+    (W + k (W^2 + L^2) / 4) / (1 + sqrt((1 + k W / 2)^2 + (k L / 2)^2)), W / 2 where k <= 0.
+    Shapes: (station). Source: outer_radius_m, rearranged.
     """
     k = np.maximum(curvature_per_m, 0.0)
     root = np.hypot(1.0 + 0.5 * k * width_m, 0.5 * k * length_m)
@@ -29,7 +29,7 @@ def outward_reach_m(curvature_per_m: Array, width_m: float, length_m: float) -> 
 
 
 def sharpest_nearby(station_m: Array, curvature_per_m: Array, length_m: float) -> Array:
-    """Greatest value within half a length ahead and behind: a bend begins for the deck before its middle is in it.
+    """Greatest value within half a length ahead and behind: a bend begins before the middle is in it.
 
     NaN nearby gives NaN. Shapes: (station). Source: geometry, on the cautious side.
     """

@@ -26,7 +26,10 @@ RADII_COUNT = 41
 
 
 def radius_m(cover: Situation) -> Array:
-    """Radii over the mirror at which the room is looked at, centre and edge included."""
+    """Radii over the mirror at which the room is looked at, centre and edge included.
+
+    Source: 41 places (practice)
+    """
     return np.linspace(0.0, cover.mirror_radius_m, RADII_COUNT)
 
 

@@ -29,6 +29,14 @@ class Mirror(Model):
     allowed_longitudinal_mps2: float = quantity(gt=0, le=20, help="ask the supplier of the mirror")
     allowed_lateral_mps2: float = quantity(gt=0, le=20, help="ask the supplier of the mirror")
     allowed_vertical_mps2: float = quantity(gt=0, le=20, help="ask the supplier of the mirror")
+    temperature_c: float | None = Field(None, ge=-40, le=60)
+    temperature_measured_at: AwareDatetime | None = None
+
+    @model_validator(mode="after")
+    def _temperature(self) -> Self:
+        if (self.temperature_c is None) != (self.temperature_measured_at is None):
+            raise ValueError("temperature_c and temperature_measured_at belong together; give both or neither")
+        return self
 
     @property
     def radius_m(self) -> float:

@@ -59,8 +59,8 @@ def worst_push(envelope: Envelope, still: Still) -> Push:
     ahead_kN, left_kN = (np.stack(side) for side in zip(*corners(still), strict=True))
     use = push_use_ratio(envelope, ahead_kN, left_kN, still.carried_kN / envelope.weight_kN)
     worst = np.argmax(np.where(np.isnan(use), np.inf, use), axis=0)[None]
-    chosen = [np.take_along_axis(values, worst, axis=0)[0] for values in (use, ahead_kN, left_kN)]
-    return Push(*chosen, carried_kN=still.carried_kN)
+    use, ahead_kN, left_kN = (np.take_along_axis(values, worst, axis=0)[0] for values in (use, ahead_kN, left_kN))
+    return Push(use, ahead_kN, left_kN, still.carried_kN)
 
 
 def gust_limit_mps(
@@ -74,12 +74,24 @@ def gust_limit_mps(
     shape = wind.ahead_m2.shape
     limits_mps = []
     for ahead_kN, left_kN in corners(still):
-        spread = [np.broadcast_to(value[:, None], shape).ravel() for value in (ahead_kN, left_kN, still.carried_kN)]
-        demand = Demand(*spread, wind.ahead_m2.ravel(), wind.left_m2.ravel(), wind.lift_m2, wind.arm_m)
+        demand = Demand(
+            ahead_kN=_spread(ahead_kN, shape),
+            left_kN=_spread(left_kN, shape),
+            carried_kN=_spread(still.carried_kN, shape),
+            wind_ahead_m2=wind.ahead_m2.ravel(),
+            wind_left_m2=wind.left_m2.ravel(),
+            lift_m2=wind.lift_m2,
+            arm_m=wind.arm_m,
+        )
 
         def use_at(gust_mps: Array, rows: Rows, demand: Demand = demand) -> Array:
             pressure_kPa = wind_pressure_kPa(gust_mps / gust_to_mean_ratio, wind.air_density_kg_per_m3)
             return use_ratio(envelope, demand.part(rows), pressure_kPa)
 
-        limits_mps.append(first_crossing(use_at, demand.ahead_kN.size, highest=highest_mps, steps_count=STEPS_COUNT))
+        limits_mps.append(first_crossing(use_at, demand.ahead_kN.size, high=highest_mps, steps_count=STEPS_COUNT))
     return np.asarray(np.min(limits_mps, axis=0).reshape(shape), dtype=float)
+
+
+def _spread(value: Array, shape: tuple[int, ...]) -> Array:
+    """One value a station repeated for every wind direction."""
+    return np.broadcast_to(value[:, None], shape).ravel()

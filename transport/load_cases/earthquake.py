@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from shared.arrays import Array
-from transport.load_cases.actions import inertia_kN, seismic_parts_ratio
+from transport.load_cases.actions import seismic_parts_ratio
 from transport.load_cases.combination import Push, Still, Wind, corners, gust_limit_mps
 from transport.load_cases.envelope import CLOSED, Envelope, Rows, first_crossing, push_use_ratio
 from transport.load_cases.ride import Masses, Ride, bend_range_kN, gravity_range_kN
@@ -43,19 +43,18 @@ def shaken(envelope: Envelope, horizontal_kN: float, vertical_kN: float, other_r
     Source: EN 1998-1:2004, 4.3.3.5, and convexity of the wrenches that can be held (memory).
     """
     up_ratio = vertical_kN / envelope.weight_kN
-    nodes = np.maximum(envelope.vertical_ratio, envelope.vertical_ratio[0] + up_ratio)
+    lowest, highest = envelope.vertical_ratio[[0, -1]]
+    nodes = highest - (highest - envelope.vertical_ratio) * (1.0 - up_ratio / (highest - lowest))
     force_kN, spent = [], []
     for part, up_part in seismic_parts_ratio(other_ratio):
         circle_kN = _circle_kN(part * horizontal_kN, envelope.force_kN.shape[1])
         left_over = nodes - up_part * up_ratio
         force_kN.append(_left_kN(envelope, circle_kN, left_over))
-        spent.append(np.max(push_use_ratio(envelope, *circle_kN.T[:, :, None], left_over), axis=0))
+        spent.append(np.max(push_use_ratio(envelope, circle_kN[:, :1], circle_kN[:, 1:], left_over), axis=0))
     force, use = np.min(force_kN, axis=0), np.max(spent, axis=0)
-    lowest = np.stack([np.interp(nodes - up_ratio, envelope.vertical_ratio, held) for held in envelope.moment_kNm.T])
-    moment = np.where(use < 1.0, lowest * (1.0 - np.minimum(use, 1.0)), CLOSED).T
-    return replace(
-        envelope, vertical_ratio=nodes, force_kN=np.where(force > 0.0, force, CLOSED), moment_kNm=moment
-    )
+    least = np.stack([np.interp(nodes - up_ratio, envelope.vertical_ratio, held) for held in envelope.moment_kNm.T])
+    moment = np.where(use < 1.0, least * (1.0 - np.minimum(use, 1.0)), CLOSED).T
+    return replace(envelope, vertical_ratio=nodes, force_kN=np.where(force > 0.0, force, CLOSED), moment_kNm=moment)
 
 
 def levels(horizontal_mps2: Array, vertical_mps2: Array) -> Array:
@@ -93,12 +92,46 @@ def worst_push(envelope: Envelope, still: Still, shaking_kN: Array, other_ratio:
     """
     found = []
     for part, up_part in seismic_parts_ratio(other_ratio):
-        circle = _circle_kN(1.0, envelope.force_kN.shape[1])
+        circle = part * _circle_kN(1.0, envelope.force_kN.shape[1])
         carried_kN = still.carried_kN - up_part * shaking_kN[:, 1]
         for ahead_kN, left_kN in corners(still):
-            pushes = np.stack([ahead_kN, left_kN])[:, None] + part * shaking_kN[:, 0] * circle.T[:, :, None]
-            use = push_use_ratio(envelope, *pushes, np.broadcast_to(carried_kN / envelope.weight_kN, pushes[0].shape))
-            found.append(np.stack([use, *pushes, np.broadcast_to(carried_kN, use.shape)]))
-    every = np.concatenate(found, axis=1)
-    worst = np.argmax(np.where(np.isnan(every[0]), np.inf, every[0]), axis=0)
-    return Push(*every[:, worst, np.arange(every.shape[2])])
+            shaken_ahead_kN = ahead_kN + circle[:, :1] * shaking_kN[:, 0]
+            shaken_left_kN = left_kN + circle[:, 1:] * shaking_kN[:, 0]
+            use = push_use_ratio(envelope, shaken_ahead_kN, shaken_left_kN, carried_kN / envelope.weight_kN)
+            found.append(np.broadcast_arrays(use, shaken_ahead_kN, shaken_left_kN, carried_kN))
+    use, ahead_kN, left_kN, carried_kN = (np.concatenate(parts) for parts in zip(*found, strict=True))
+    worst = (np.argmax(np.where(np.isnan(use), np.inf, use), axis=0), np.arange(use.shape[1]))
+    return Push(use[worst], ahead_kN[worst], left_kN[worst], carried_kN[worst])
+
+
+def _circle_kN(radius_kN: float, count: int) -> Array:
+    """Corners of a regular polygon round a circle, (count, 2)."""
+    angle_rad = 2.0 * np.pi * np.arange(count) / count
+    outer_kN = radius_kN / np.cos(np.pi / count)
+    return np.asarray(outer_kN * np.stack([np.cos(angle_rad), np.sin(angle_rad)], axis=-1), dtype=float)
+
+
+def _left_kN(envelope: Envelope, circle_kN: Array, vertical_ratio: Array) -> Array:
+    """Largest push in each direction that stays inside with every shake of the circle, (f, d)."""
+    fan = _circle_kN(1.0, envelope.force_kN.shape[1]) * np.cos(np.pi / envelope.force_kN.shape[1])
+    shape = (len(vertical_ratio), len(fan), len(circle_kN))
+    along = np.broadcast_to(fan[None, :, None, :], (*shape, 2)).reshape(-1, 2)
+    shake_kN = np.broadcast_to(circle_kN, (*shape, 2)).reshape(-1, 2)
+    vertical = np.broadcast_to(vertical_ratio[:, None, None], shape).ravel()
+
+    def use_at(push_kN: Array, rows: Rows) -> Array:
+        at_kN = push_kN[:, None] * along[rows] + shake_kN[rows]
+        return push_use_ratio(envelope, at_kN[:, 0], at_kN[:, 1], vertical[rows])
+
+    highest_kN = 2.0 * float(np.max(envelope.force_kN))
+    found_kN = first_crossing(use_at, len(along), high=highest_kN, steps_count=STEPS_COUNT)
+    return np.asarray(np.min(found_kN.reshape(shape), axis=2), dtype=float)
+
+
+def _rows_of(still: Still, rows: Rows) -> Still:
+    ahead_kN, left_kN = ((low[rows], high[rows]) for low, high in (still.ahead_kN, still.left_kN))
+    return Still(ahead_kN, left_kN, still.carried_kN[rows])
+
+
+def _wind_of(wind: Wind, rows: Rows) -> Wind:
+    return replace(wind, ahead_m2=wind.ahead_m2[rows], left_m2=wind.left_m2[rows])

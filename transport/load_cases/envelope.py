@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from shared.arrays import Array
 
-__all__ = ["CLOSED", "Demand", "Envelope", "Rows", "first_crossing", "push_use_ratio", "rising", "use_ratio"]
+__all__ = ["CLOSED", "Demand", "Envelope", "Rows", "between", "first_crossing", "push_use_ratio", "rising", "use_ratio"]
 
 Rows = NDArray[np.intp]
 HALVINGS_COUNT = 13
@@ -74,7 +74,7 @@ def push_use_ratio(envelope: Envelope, ahead_kN: Array, left_kN: Array, vertical
     """
     count = envelope.force_kN.shape[1]
     width_rad = 2.0 * np.pi / count
-    part, row, weight = _between(envelope.vertical_ratio, vertical_ratio)
+    part, row, weight = between(envelope.vertical_ratio, vertical_ratio)
     angle_rad = np.arctan2(left_kN, ahead_kN)
     sector = np.floor(np.nan_to_num(angle_rad) / width_rad).astype(np.intp)
     offset_rad = angle_rad - sector * width_rad
@@ -104,21 +104,21 @@ def use_ratio(envelope: Envelope, demand: Demand, pressure_kPa: Array) -> Array:
         arm_z_m * np.abs(ahead_kN) + arm_x_m * lift_kN,
         arm_x_m * np.abs(left_kN) + arm_y_m * np.abs(ahead_kN),
     )
-    _, row, weight = _between(envelope.vertical_ratio, vertical_ratio)
+    _, row, weight = between(envelope.vertical_ratio, vertical_ratio)
     for axis, turning_kNm in enumerate(moment_kNm):
         held_kNm = _at(envelope.moment_kNm, row, axis, weight)
         use = use + np.where(held_kNm > 0.0, turning_kNm / np.abs(held_kNm), np.inf)
     return use
 
 
-def first_crossing(use_at: Callable[[Array, Rows], Array], count: int, *, highest: float, steps_count: int) -> Array:
+def first_crossing(use_at: Callable[[Array, Rows], Array], count: int, *, high: float, steps_count: int) -> Array:
     """Lowest value at which a use exceeds 1: 0 if it does at 0, infinite if it never does, NaN if unknown.
 
     Even steps upwards, the first crossing counts; then halving, and the side that holds is returned.
     use_at takes values and the rows they belong to and returns uses; result (count,), in the unit of the values.
     Source: bracketing and bisection (read).
     """
-    rows, step = np.arange(count), highest / steps_count
+    rows, step = np.arange(count), high / steps_count
     still = use_at(np.zeros(count), rows)
     limit = np.where(np.isnan(still), np.nan, np.where(still <= 1.0, np.inf, 0.0))
     inside, crossed = rows[still <= 1.0], [rows[:0]]
@@ -135,8 +135,12 @@ def first_crossing(use_at: Callable[[Array, Rows], Array], count: int, *, highes
     return limit
 
 
-def _between(nodes: Array, value: Array) -> tuple[NDArray[np.bool_], Rows, Array]:
-    """Whether values lie among the nodes, the node below, and the share of the next one."""
+def between(nodes: Array, value: Array) -> tuple[NDArray[np.bool_], Rows, Array]:
+    """Whether values lie among the nodes, the node below, and the share of the next one.
+
+    t = (v - n_r) / (n_(r+1) - n_r); nodes (f,) rising, any shape of values.
+    Source: linear interpolation (read).
+    """
     row = np.clip(np.searchsorted(nodes, value, side="right") - 1, 0, len(nodes) - 2)
     weight = (value - nodes[row]) / np.diff(nodes)[row]
     return (weight > -1e-9) & (weight < 1.0 + 1e-9), row, weight

@@ -14,7 +14,7 @@ import xarray as xr
 from shared.assessment import Assessment
 from transport.reports.cautions import caution
 from transport.reports.fingerprint import fingerprint
-from transport.reports.view import heading, local_zone
+from transport.reports.masthead import heading, local_zone
 
 __all__ = ["write_netcdf"]
 

@@ -6,9 +6,10 @@ from shared.assessment import Assessment
 from transport.reports import plots
 from transport.reports.beaufort import BEAUFORT_NOTE, beaufort
 from transport.reports.calculation import head, written
-from transport.reports.listings import Listing, hold_listing, opening_listing, stretch_listing
+from transport.reports.listings import Listing, opening_listing
 from transport.reports.notation import one_line
 from transport.reports.rules import BEFORE, EMERGENCIES, RULES_HEADING, STOPS
+from transport.reports.stretches import hold_listing, stretch_listing
 from transport.reports.typesetting import typeset
 
 __all__ = ["briefing"]
@@ -45,7 +46,7 @@ def briefing(result: Assessment) -> bytes:
 
 def _size_pt(count: int) -> float:
     """Type as large as two pages allow."""
-    return 10.0 if count <= 9 else (9.0 if count <= 14 else 8.0)
+    return 10.0 if count <= 7 else (9.6 if count <= 10 else 8.6)
 
 
 def _masses(result: Assessment) -> Listing:
@@ -90,7 +91,8 @@ def _holds(result: Assessment) -> Listing:
 
 
 def _short(name: str) -> str:
-    """A name that keeps the sheet on two pages; the other outputs hold it whole."""
+    """A name that keeps the sheet on two pages; station has its own column; other outputs hold the name whole."""
+    name = name.partition(", station ")[0]
     return name if len(name) <= NAME_COUNT else f"{name[: NAME_COUNT - 1]}…"
 
 

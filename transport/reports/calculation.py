@@ -11,12 +11,13 @@ from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.fingerprint import fingerprint
 from transport.reports.formulas import printed_lines
 from transport.reports.glyphs import shown
-from transport.reports.listings import Listing, hold_listing, state_listing, stretch_listing
+from transport.reports.listings import Listing, state_listing
+from transport.reports.masthead import heading, local_zone, remarks, rule
 from transport.reports.notation import one_line, plain, stamp, zone_name
-from transport.reports.records import default_listing, input_listing, option_listing, unread_listing
+from transport.reports.records import STATUS, default_listing, input_listing, option_listing, unread_listing
 from transport.reports.schedules import schedules
+from transport.reports.stretches import hold_listing, stretch_listing
 from transport.reports.typesetting import typeset
-from transport.reports.view import heading, local_zone, remarks, rule
 
 __all__ = ["calculation", "head", "written"]
 
@@ -36,12 +37,19 @@ def calculation(result: Assessment) -> bytes:
     data = head(result) | _tables(result) | _pictures(result)
     data |= {
         "size": 9.0,
-        "verdict_note": f"{len(result.openings)} windows to start in the period asked for",
+        "verdict_note": _windows(len(result.openings)),
         "checks": [_check(result, name) for name in _names(result)],
+        "status_marks": {words: words[:1].upper() for words in STATUS.values()}
+        | {STATUS["memory"]: "M", STATUS["practice"]: "P"},
         "weather": printed_lines(result.forecast),
         "earthquake": _earthquake(result),
     }
     return typeset("calculation.typ", data, result.provenance.as_of)
+
+
+def _windows(count: int) -> str:
+    words = {0: "no window", 1: "one window"}.get(count, f"{count} windows")
+    return f"{words} to start in the period asked for"
 
 
 def head(result: Assessment) -> dict[str, Any]:
@@ -66,19 +74,15 @@ def head(result: Assessment) -> dict[str, Any]:
 
 
 def written(listing: Listing) -> dict[str, Any]:
-    """A table as data for the template."""
+    """A table as data for the template; a weight of 0 is a column as wide as its text, which is never cut."""
+    longest = [max(map(len, column)) for column in zip(listing.columns, *listing.rows, strict=True)]
+    fixed = listing.numbers or {order for order, length in enumerate(longest) if length <= NARROW_COUNT}
     return {
         "title": listing.title,
         "columns": list(listing.columns),
         "rows": [list(row) for row in listing.rows],
-        "fixed": sorted(listing.numbers or _narrow(listing)),
+        "weights": [0 if order in fixed else min(max(length, 14), 40) for order, length in enumerate(longest)],
     }
-
-
-def _narrow(listing: Listing) -> list[int]:
-    """Columns that never hold more than a short word."""
-    longest = [max(map(len, column)) for column in zip(listing.columns, *listing.rows, strict=True)]
-    return [order for order, length in enumerate(longest) if length <= NARROW_COUNT]
 
 
 def _tables(result: Assessment) -> dict[str, Any]:

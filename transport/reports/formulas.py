@@ -76,5 +76,5 @@ def _value(symbol: str, value: float, measure: str, origin: str) -> dict[str, An
 
 
 def _symbol(name: str) -> dict[str, str]:
-    base, _, index = name.partition("_")
+    base, _, index = name.replace('"', "").partition("_")
     return {"base": GREEK.get(base, base), "sub": GREEK.get(index, index).strip("()")}

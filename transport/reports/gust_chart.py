@@ -1,17 +1,18 @@
 """Chart 1: the band of the gust against its limit, and the starts, along one time axis."""
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 import numpy as np
 from markupsafe import Markup
 
 from shared.arrays import Array
 from shared.assessment import Assessment
+from transport.reports.band import Band, band
 from transport.reports.drawing import Scale, band_path, chart, element, group, spans, step_path
 from transport.reports.frame import LEFT_PX, RIGHT_PX, left_axis, seconds, time_axis, words
+from transport.reports.masthead import local_zone
 from transport.reports.notation import zone_name
-from transport.reports.view import Start, local_zone, starts
+from transport.reports.starts import Start, starts
 
 __all__ = ["draw", "time_scale"]
 
@@ -19,32 +20,23 @@ TOP_PX, BOTTOM_PX, STRIP_PX = 52.0, 282.0, 346.0
 HEIGHTS_PX = {"go": 34.0, "no-go": 14.0, "undecided": 24.0}
 
 
-class Band(NamedTuple):
-    """Edges of the forecast steps in seconds, and what holds between them."""
-
-    edges_s: Array
-    low_mps: Array
-    median_mps: Array
-    high_mps: Array
-    limit_mps: Array
-
-
 def draw(result: Assessment) -> Markup:
     """The chart, with the marker of the first start shown."""
-    zone, across, band = local_zone(result), time_scale(result), _band(result)
-    tops = [values[np.isfinite(values)] for values in band[1:]]
+    zone, across = local_zone(result), time_scale(result)
+    shown = band(result, across.low, across.high)
+    tops = [values[np.isfinite(values)] for values in shown[1:]]
     top_mps = max([5.0, *(float(values.max()) for values in tops if values.size)])
     up = Scale(0.0, top_mps * 1.12, BOTTOM_PX, TOP_PX)
     title = f"local time, {zone_name(zone, result.provenance.as_of)}"
     parts = (
         group(left_axis(up, "gust at the load, m/s")),
-        group(_curves(band, across, up)),
+        group(_curves(shown, across, up)),
         group(_strip(starts(result), across)),
         group(time_axis(across, STRIP_PX, zone, title)),
         group(_legend()),
         group(_markers(), id="gust-markers"),
     )
-    return chart("gust-chart", "Gust against its limit", _description(band), STRIP_PX + 62.0, *parts)
+    return chart("gust-chart", "Gust against its limit", _description(shown), STRIP_PX + 62.0, *parts)
 
 
 def time_scale(result: Assessment) -> Scale:
@@ -59,19 +51,6 @@ def time_scale(result: Assessment) -> Scale:
 
 def _spacing_s(rows: tuple[Start, ...]) -> float:
     return seconds(rows[1].start) - seconds(rows[0].start) if len(rows) > 1 else 600.0
-
-
-def _band(result: Assessment) -> Band:
-    window, scale = result.window, time_scale(result)
-    names = ("gust_low_mps", "gust_median_mps", "gust_high_mps", "gust_limit_there_mps")
-    if window.sizes.get("time", 0) < 2 or any(name not in window for name in names):
-        empty = np.empty(0)
-        return Band(empty, empty, empty, empty, empty)
-    ends = window["time"].values.astype("datetime64[s]").astype(float)
-    edges = np.concatenate(([2 * ends[0] - ends[1]], ends))
-    shown = (edges[1:] > scale.low) & (edges[:-1] < scale.high)
-    kept = np.clip(edges[np.flatnonzero(np.append(shown, False) | np.insert(shown, 0, False))], scale.low, scale.high)
-    return Band(kept, *(np.asarray(window[name].values, dtype=float)[shown] for name in names))
 
 
 def _curves(band: Band, across: Scale, up: Scale) -> Iterator[Markup]:

@@ -5,7 +5,7 @@ from datetime import datetime, tzinfo
 from itertools import groupby
 from typing import NamedTuple
 
-from transport.reports.view import Start
+from transport.reports.starts import Start
 
 __all__ = ["MARKS", "Hour", "hours", "runs"]
 

@@ -4,35 +4,30 @@ import math
 from datetime import tzinfo
 from typing import NamedTuple
 
-import numpy as np
-import xarray as xr
-
 from shared.assessment import Assessment
 from transport.reports.hours import Hour, hours, runs
+from transport.reports.masthead import local_zone
 from transport.reports.notation import (
     clock,
     compass,
-    down,
     gust,
     margin,
     one_line,
     place,
     share,
     short_stamp,
-    slope,
     stamp,
     up,
 )
-from transport.reports.view import Start, State, local_zone, starts, states
+from transport.reports.starts import Start, starts
+from transport.reports.states import State, states
 
 __all__ = [
     "Listing",
-    "hold_listing",
     "hour_listing",
     "opening_listing",
     "start_listing",
     "state_listing",
-    "stretch_listing",
 ]
 
 
@@ -101,47 +96,8 @@ def state_listing(result: Assessment) -> Listing:
         "Limit states: least limit on the gust, and utilisation in still air",
         columns,
         tuple(map(_state_row, states(result))),
-        frozenset((2, 3, 4, 5)),
+        frozenset((0, 2, 3, 4, 5)),
     )
-
-
-def stretch_listing(result: Assessment) -> Listing:
-    """The stretches of the road, with speed, grade, bend and the least gust limit."""
-    columns = (
-        "no.",
-        "stretch",
-        "from",
-        "to",
-        "speed",
-        "steepest",
-        "tightest bend",
-        "gust limit",
-        "wind from",
-        "governed by",
-    )
-    rows = tuple((str(number), *_stretch_row(row)) for number, row in enumerate(_orders(result, "stretch"), start=1))
-    return Listing("Stretches", columns, rows, frozenset((0, *range(2, 9))))
-
-
-def hold_listing(result: Assessment) -> Listing:
-    """The hold points, with the gust up to which the load may go on."""
-    rows = tuple(
-        (
-            f"H{number}",
-            one_line(row["stretch_name"].values),
-            place(float(row["from_station_m"])),
-            f"{up(float(row['wait_h']), 1)} h",
-            gust(float(row["release_limit_mps"])),
-        )
-        for number, row in enumerate(_orders(result, "hold point"), start=1)
-    )
-    columns = ("no.", "hold point", "station", "wait", "go on only if the gust stays within")
-    return Listing("Hold points", columns, rows, frozenset((0, 2, 3)))
-
-
-def _orders(result: Assessment, kind: str) -> list[xr.Dataset]:
-    rows = (result.orders.isel(stretch=index) for index in range(result.orders.sizes.get("stretch", 0)))
-    return [row for row in rows if str(row["kind"].values) == kind]
 
 
 def _hour_row(row: Hour, zone: tzinfo) -> tuple[str, ...]:
@@ -171,25 +127,7 @@ def _start_row(row: Start, zone: tzinfo) -> tuple[str, ...]:
 def _state_row(row: State) -> tuple[str, ...]:
     limited = math.isfinite(row.limit_mps)
     still = "not stated" if math.isnan(row.utilisation_ratio) else up(row.utilisation_ratio)
-    where = place(row.station_m) if limited or math.isnan(row.limit_mps) else "-"
+    where = "all" if row.everywhere else place(row.station_m)
+    where = where if limited or math.isnan(row.limit_mps) else "-"
     wind = compass(row.wind_from_deg) if limited and row.limit_mps > 0 else "-"
     return row.letter, row.name, gust(row.limit_mps), where, wind, still, row.clause
-
-
-def _stretch_row(row: xr.Dataset) -> tuple[str, ...]:
-    def number(name: str) -> float:
-        return float(row[name])
-
-    radius = number("radius_min_m")
-    bend = "straight" if np.isposinf(radius) else ("unknown" if np.isnan(radius) else f"R {down(radius, 0)} m")
-    return (
-        one_line(row["stretch_name"].values),
-        place(number("from_station_m")),
-        place(number("to_station_m")),
-        f"{down(number('speed_kmh'))} km/h",
-        slope(number("grade_max_ratio")),
-        bend,
-        gust(number("gust_limit_mps")),
-        compass(number("wind_from_worst_deg")),
-        one_line(row["governed_by"].values),
-    )

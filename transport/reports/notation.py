@@ -1,12 +1,14 @@
 """How numbers, places and times are written: limits rounded down, loads rounded up, unknown said in words."""
 
 import math
+import re
 from datetime import UTC, datetime, tzinfo
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
+import xarray as xr
 
 from shared.text import clean
 
@@ -27,12 +29,14 @@ __all__ = [
     "short_stamp",
     "slope",
     "stamp",
+    "text_of",
     "unit",
     "up",
     "zone_name",
 ]
 
 UNKNOWN = "unknown"
+RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
@@ -53,7 +57,7 @@ def down(value: float, digits: int = 1) -> str:
 
 def margin(value_ratio: float) -> str:
     """What is left as percent, rounded down."""
-    return f"{down(value_ratio * 100.0, 1)} %" if math.isfinite(value_ratio) else _special(float(value_ratio))
+    return _percent(value_ratio, ROUND_FLOOR)
 
 
 def up(value: float, digits: int = 2) -> str:
@@ -63,7 +67,7 @@ def up(value: float, digits: int = 2) -> str:
 
 def share(value_ratio: float) -> str:
     """A chance or share as percent, rounded up."""
-    return f"{up(value_ratio * 100.0, 1)} %" if math.isfinite(value_ratio) else _special(float(value_ratio))
+    return _percent(value_ratio, ROUND_CEILING)
 
 
 def slope(grade_ratio: float) -> str:
@@ -89,7 +93,7 @@ def place(station_m: float) -> str:
 def compass(wind_from_deg: float) -> str:
     """A direction in degrees with the nearest of eight points."""
     if not math.isfinite(wind_from_deg):
-        return "any direction"
+        return "any"
     return f"{wind_from_deg:.0f}° ({POINTS[round(wind_from_deg / 45.0) % 8]})"
 
 
@@ -139,15 +143,24 @@ def one_line(value: object) -> str:
 
 def unit(name: str) -> str:
     """A unit as printed: exponents raised, 1 as nothing."""
-    raised = name.translate(str.maketrans("23", "²³")) if name[-1:] in {"2", "3"} or "2 " in name else name
+    raised = re.sub(r"(?<=[A-Za-z])-?\d(?![\d.])", lambda found: found[0].translate(RAISED), name)
     return "" if name in {"1", "-"} else raised
 
 
-def _rounded(value: float, digits: int, towards: str) -> str:
+def text_of(row: xr.Dataset, name: str) -> str:
+    """Text of a variable on one line; nothing where the variable is missing."""
+    return one_line(row[name].values) if name in row else ""
+
+
+def _percent(value_ratio: float, towards: str) -> str:
+    return f"{_rounded(value_ratio, 1, towards, shift=2)} %" if math.isfinite(value_ratio) else _special(value_ratio)
+
+
+def _rounded(value: float, digits: int, towards: str, shift: int = 0) -> str:
     value = float(value)
     if not math.isfinite(value):
         return _special(value)
-    rounded = Decimal(repr(value)).quantize(Decimal(1).scaleb(-digits), rounding=towards)
+    rounded = Decimal(repr(value)).scaleb(shift).quantize(Decimal(1).scaleb(-digits), rounding=towards)
     return str(abs(rounded) if rounded == 0 else rounded)
 
 

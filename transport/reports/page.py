@@ -16,10 +16,12 @@ from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.drawing import Scale, element
 from transport.reports.fingerprint import fingerprint
 from transport.reports.frame import seconds
-from transport.reports.listings import hold_listing, opening_listing, start_listing, state_listing, stretch_listing
+from transport.reports.listings import opening_listing, start_listing, state_listing
+from transport.reports.masthead import heading, local_zone, remarks, rule
 from transport.reports.notation import one_line, stamp, zone_name
 from transport.reports.records import default_listing, input_listing, option_listing, unread_listing
-from transport.reports.view import Start, first_shown, heading, local_zone, remarks, rule, starts
+from transport.reports.starts import Start, first_shown, starts
+from transport.reports.stretches import hold_listing, stretch_listing
 
 __all__ = ["page"]
 

@@ -12,11 +12,11 @@ from matplotlib.patches import Patch, Rectangle
 
 from shared.assessment import Assessment
 from transport.reports.glyphs import shown
-from transport.reports.listings import stretch_listing
 from transport.reports.notation import compass, down
 from transport.reports.profile_chart import Part, parts
 from transport.reports.rose_cells import Run, cells, levels_mps, runs
-from transport.reports.view import least_limit
+from transport.reports.states import least_limit
+from transport.reports.stretches import stretch_listing
 
 __all__ = ["limit_profile", "limit_rose", "strip_map"]
 
@@ -37,7 +37,9 @@ RED, INK = "#D55E00", "#16191d"
 def strip_map(result: Assessment) -> str:
     """For the driver: height, hold points, and per stretch grade, bend, speed and gust limit; black on white."""
     with mpl.rc_context(STYLE):
-        figure = Figure(figsize=(7.1, 3.3), layout="constrained")
+        figure = Figure(
+            figsize=(7.1, 3.3 if result.orders.sizes.get("stretch", 0) <= 10 else 2.8), layout="constrained"
+        )
         above, below = figure.subplots(2, 1, sharex=True, height_ratios=(1.0, 1.25))
         _height(above, result)
         _holds(above, result)
@@ -57,7 +59,13 @@ def limit_profile(result: Assessment) -> str:
         below.step(
             result.rose["station"].values, np.where(np.isinf(limits), np.nan, limits), where="mid", color=RED, lw=1.6
         )
-        below.set(ylabel="least gust limit, m/s", xlabel="station, m", ylim=(0.0, None))
+        unknown = np.isnan(limits)
+        top = float(np.max(limits[np.isfinite(limits)], initial=1.0)) * 1.1
+        place = result.rose["station"].values
+        below.fill_between(place, 0.0, top, where=unknown, facecolor="white", edgecolor=INK, hatch="////", lw=0.5)
+        if unknown.any():
+            below.text(place[unknown].mean(), top / 2, "unknown", ha="center", bbox={"facecolor": "white", "lw": 0})
+        below.set(ylabel="least gust limit, m/s", xlabel="station, m", ylim=(0.0, top))
         below.grid(axis="y", color="#dfe3e7")
         above.grid(axis="y", color="#dfe3e7")
         return _svg(figure)

@@ -12,7 +12,7 @@ from shared.assessment import Assessment
 from transport.reports.drawing import Scale, band_path, chart, element, group, pooled, spans, step_path
 from transport.reports.frame import LEFT_PX, RIGHT_PX, bottom_axis, left_axis, words
 from transport.reports.notation import down, gust, one_line, place
-from transport.reports.view import least_limit, worst
+from transport.reports.states import least_limit, worst
 
 __all__ = ["COLUMNS", "draw", "station_scale"]
 
@@ -65,7 +65,7 @@ def _stretches(result: Assessment, across: Scale) -> Iterator[Markup]:
         shade = "stretch odd" if order % 2 else "stretch"
         bottom = LIMIT_PX[1] - NAMES_PX
         yield element("rect", x=first, y=NAMES_PX, width=last - first, height=bottom, class_=shade)
-        name = part.name if len(part.name) * 6.6 < last - first else str(order + 1)
+        name = part.name if len(part.name) * 7.6 < last - first else str(order + 1)
         yield words(name, (first + last) / 2, NAMES_PX - 8.0, text_anchor="middle", class_="tick strong")
 
 
@@ -120,7 +120,8 @@ def _lowest(station: Array, limits: Array, across: Scale, up: Scale) -> Iterator
     x_px, y_px = across(float(station[index])), up(float(limits[index]))
     anchor = "end" if x_px > (LEFT_PX + RIGHT_PX) / 2 else "start"
     yield element("circle", cx=x_px, cy=y_px, r=4.5, class_="lowest")
-    text = f"lowest: {gust(float(limits[index]))} at {place(float(station[index]))}"
+    where = "everywhere" if limits.max() == limits.min() else f"at {place(float(station[index]))}"
+    text = f"lowest: {gust(float(limits[index]))} {where}"
     yield words(text, x_px + (8.0 if anchor == "start" else -8.0), y_px + 20.0, text_anchor=anchor, class_="strong")
 
 

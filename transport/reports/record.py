@@ -7,8 +7,9 @@ from typing import Any
 
 from shared.assessment import Assessment, Opening
 from transport.reports.cautions import caution
+from transport.reports.masthead import remarks
 from transport.reports.notation import one_line
-from transport.reports.view import Start, remarks, starts
+from transport.reports.starts import Start, starts
 
 __all__ = ["json_bytes", "record"]
 

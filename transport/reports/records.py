@@ -2,9 +2,9 @@
 
 from shared.assessment import Assessment
 from transport.reports.listings import Listing
-from transport.reports.notation import one_line
+from transport.reports.notation import one_line, unit
 
-__all__ = ["default_listing", "input_listing", "option_listing", "unread_listing"]
+__all__ = ["STATUS", "default_listing", "input_listing", "option_listing", "unread_listing"]
 
 STATUS = {"memory": "from memory", "practice": "common practice", "own": "own value"}
 
@@ -18,7 +18,7 @@ def input_listing(result: Assessment) -> Listing:
 def unread_listing(result: Assessment) -> Listing:
     """The published numbers that nobody has confirmed by reading their source."""
     rows = tuple(
-        (used.name, used.value, used.unit, used.source, STATUS.get(used.status, used.status))
+        (used.name, used.value, unit(used.unit), used.source, STATUS.get(used.status, used.status))
         for used in result.provenance.unread
     )
     return Listing("Numbers not confirmed by reading", ("number", "value", "unit", "source", "status"), rows)

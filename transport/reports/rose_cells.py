@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from shared.arrays import Array
 from shared.assessment import Assessment
 from transport.reports.notation import letter, one_line
-from transport.reports.view import worst
+from transport.reports.states import worst
 
 __all__ = ["Cells", "Run", "cells", "levels_mps", "runs", "shade"]
 
@@ -63,6 +63,7 @@ def levels_mps(made: Cells) -> list[float]:
 
 
 def shade(limit_mps: float, levels: list[float]) -> str:
+    """The class of a limit: c0 (lowest) to c4, closed, unknown, or free of any limit."""
     if np.isnan(limit_mps):
         return "unknown"
     if limit_mps <= 0:

@@ -11,7 +11,7 @@ from transport.reports.frame import LEFT_PX, RIGHT_PX, bottom_axis, words
 from transport.reports.notation import compass, down, gust, place
 from transport.reports.profile_chart import station_scale
 from transport.reports.rose_cells import Cells, cells, levels_mps, runs, shade
-from transport.reports.view import states
+from transport.reports.states import states
 
 __all__ = ["draw"]
 

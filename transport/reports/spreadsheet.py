@@ -4,7 +4,8 @@ import csv
 import io
 
 from shared.assessment import Assessment
-from transport.reports.view import local_zone, starts
+from transport.reports.masthead import local_zone
+from transport.reports.starts import starts
 
 __all__ = ["csv_bytes"]
 

@@ -10,10 +10,11 @@ from rich.text import Text
 
 from shared.assessment import Assessment
 from transport.reports.cautions import CAUTION, CAUTION_HEADING
-from transport.reports.listings import Listing, hour_listing, opening_listing, state_listing, stretch_listing
+from transport.reports.listings import Listing, hour_listing, opening_listing, state_listing
+from transport.reports.masthead import heading, local_zone, remarks, rule
 from transport.reports.notation import one_line, stamp, zone_name
 from transport.reports.records import default_listing, unread_listing
-from transport.reports.view import heading, local_zone, remarks, rule
+from transport.reports.stretches import stretch_listing
 
 __all__ = ["Answer"]
 

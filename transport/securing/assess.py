@@ -73,7 +73,7 @@ def arrangement(
     """
     on_load_m, on_deck_m = np.array([c.on_load_m for c in chains]), np.array([c.on_deck_m for c in chains])
     direct = np.array([chain.method == "direct" for chain in chains])
-    stf_kN = np.array([chain.stf_kN or 0.0 for chain in chains])
+    stf_kN = np.array([min(chain.stf_kN or 0.0, chain.anchor_rating_kN) for chain in chains])
     capacity_kN = lashing.line_capacity_kN(
         np.array([c.lc_kN for c in chains]), np.array([c.anchor_rating_kN for c in chains]), divisor_ratio
     )
@@ -121,8 +121,8 @@ def _must_stand(held_kN: Array, moment_kNm: Array, vertical_ratio: Array) -> Non
     fallen = np.isnan(held_kN).any(axis=-1) | np.isnan(moment_kNm).any(axis=-1)
     if fallen.any():
         raise InputError(
-            f"contact: the unit is not in equilibrium on its pads when the deck carries {vertical_ratio[fallen][-1]:.3g} "
-            "times its weight; give pads and deck more capacity_kN, or set the pads under the centre of mass"
+            f"contact: the unit is not in equilibrium on its pads carrying {vertical_ratio[fallen][-1]:.3g} times "
+            "its weight; give pads and deck more capacity_kN, or set the pads under the centre of mass"
         )
 
 

@@ -221,9 +221,7 @@ def _pad_faults(unit: Unit, contacts: Sequence[Contact], pad_m: Array) -> Iterat
         yield Fault("", "contact", f"{text}; use stronger or more pads")
 
 
-def _anchor_faults(
-    chains: Sequence[Chain], pad_m: Array, deck_length_m: float, deck_width_m: float
-) -> Iterator[Fault]:
+def _anchor_faults(chains: Sequence[Chain], pad_m: Array, deck_length_m: float, deck_width_m: float) -> Iterator[Fault]:
     for number, chain in enumerate(chains):
         x_m, y_m, _ = chain.on_deck_m
         field = f"chain[{number}].on_deck_m"

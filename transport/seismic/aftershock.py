@@ -7,6 +7,8 @@ from shared.tables import figure
 
 __all__ = ["Sequence", "aftershock_chance_ratio", "aftershock_count", "california"]
 
+Magnitude = float
+
 
 class Sequence(NamedTuple):
     """Constants of a region: productivity a, magnitude slope b, decay p, delay c in days."""
@@ -26,20 +28,21 @@ def california() -> Sequence:
 
 
 def aftershock_count(
-    mainshock_magnitude: float, least_magnitude: float, first_days: float, last_days: float, region: Sequence
+    mainshock: Magnitude, least: Magnitude, first_h: float, last_h: float, region: Sequence
 ) -> float:
     """Expected aftershocks: 10^(a + b (Mm - M)) [(t2 + c)^(1 - p) - (t1 + c)^(1 - p)] / (1 - p), p not 1.
 
+    t1 and t2 count from the mainshock, in days inside the formula.
     Source: Reasenberg and Jones 1989, rate integrated over the window (read)
     """
     power = 1.0 - region.p
-    span = (last_days + region.c_days) ** power - (first_days + region.c_days) ** power
-    return float(10.0 ** (region.a + region.b * (mainshock_magnitude - least_magnitude)) * span / power)
+    span = (last_h / 24.0 + region.c_days) ** power - (first_h / 24.0 + region.c_days) ** power
+    return float(10.0 ** (region.a + region.b * (mainshock - least)) * span / power)
 
 
-def aftershock_chance_ratio(count: float) -> float:
+def aftershock_chance_ratio(expected_count: float) -> float:
     """Chance of one or more: P = 1 - exp(-n).
 
     Source: Poisson (memory)
     """
-    return -math.expm1(-count)
+    return -math.expm1(-expected_count)

@@ -89,7 +89,7 @@ def _results(
 
 def _aftershocks(days: float, exposure_h: float) -> float:
     mainshock, least = figure("seismic_mainshock_magnitude"), figure("seismic_aftershock_magnitude")
-    return aftershock_count(mainshock, least, days, days + exposure_h / 24.0, california())
+    return aftershock_count(mainshock, least, 24.0 * days, 24.0 * days + exposure_h, california())
 
 
 def _after(chances: Array, exposure_h: float) -> Iterator[Line]:

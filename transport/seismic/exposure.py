@@ -15,6 +15,7 @@ __all__ = [
 ]
 
 HOURS_PER_YEAR = 8766.0
+Exponent = float
 PHASE = "range of EN 1998-2 annex A; a level is not computed from the hours of one move"
 
 
@@ -26,7 +27,7 @@ def chance_ratio(exposure_h: float, return_period_years: float) -> float:
     return -math.expm1(-exposure_h / HOURS_PER_YEAR / return_period_years)
 
 
-def hazard_exponent(low_mps2: float, low_years: float, high_mps2: float, high_years: float) -> float:
+def hazard_exponent(low_mps2: float, low_years: float, high_mps2: float, high_years: float) -> Exponent:
     """Slope k of the hazard curve between two of its points: k = ln(T1 / T2) / ln(a1 / a2).
 
     Source: power law of hazard, EN 1998-1:2004, 2.1(4) note (memory)
@@ -35,7 +36,7 @@ def hazard_exponent(low_mps2: float, low_years: float, high_mps2: float, high_ye
 
 
 def return_period_years(
-    acceleration_mps2: float, reference_mps2: float, reference_years: float, hazard_exponent: float
+    acceleration_mps2: float, reference_mps2: float, reference_years: float, exponent: Exponent
 ) -> float:
     """Return period of another acceleration: TR = TR_ref (a / a_ref)^k, for a / a_ref from 0.1 to 2.
 
@@ -43,7 +44,7 @@ def return_period_years(
     """
     ratio = acceleration_mps2 / reference_mps2
     require(ratio, 0.1, 2.0, name="acceleration over reference", what="range of one hazard exponent")
-    return float(reference_years * ratio**hazard_exponent)
+    return float(reference_years * ratio**exponent)
 
 
 def construction_return_period_years(duration_years: float) -> float:
@@ -56,7 +57,7 @@ def construction_return_period_years(duration_years: float) -> float:
     return duration_years / figure("seismic_construction_chance_ratio")
 
 
-def construction_acceleration_ratio(duration_years: float, inverse_exponent: float) -> float:
+def construction_acceleration_ratio(duration_years: float, inverse_exponent: Exponent) -> float:
     """Acceleration of a construction phase over the reference: (TRc / 475)^k, k from 0.30 to 0.40.
 
     This k is the inverse of the hazard exponent. Source: EN 1998-2:2005, annex A (memory)

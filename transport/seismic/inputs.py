@@ -42,6 +42,7 @@ class Seismic(Model):
         if not value_years >= least_years:
             raise ValueError(
                 f"is {value_years:g}, allowed from {least_years:g}, which EN 1998-2 annex A gives for a "
-                "phase of one year; a level is not computed from the hours of one move: let the safety officer choose it"
+                "phase of one year; a level is not computed from the hours of one move: let the safety "
+                "officer choose it"
             )
         return value_years

@@ -53,7 +53,7 @@ def stop_sentence(warning_s: float, stop_s: float, stop_m: float) -> str:
         "On shaking or an alert: steer straight, stop softly at the normal service deceleration, "
         "never by emergency braking; parking brake; suspension left as it is; "
         "nobody between load and edge or near taut chains. "
-        f"30 km from the source {warning_s:.1f} s pass between first and strong shaking, near the source none; "
+        f"30 km from the source {warning_s:.1f} s pass between first and strong shaking, close by none; "
         f"the soft stop {takes}."
     )
 

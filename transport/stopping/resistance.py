@@ -61,12 +61,13 @@ def power_kW(force_kN: ArrayLike, speed_mps: ArrayLike) -> Array:
 
 
 def bad_grades_ratio(grade_ratio: ArrayLike, allowance_ratio: ArrayLike) -> tuple[Array, Array]:
-    """Steepest climb and steepest descent that the survey leaves possible: max(G + e, 0) and max(-(G - e), 0).
+    """Steepest climb and steepest descent to be reckoned with: max(G, 0) + e and max(-G, 0) + e.
 
+    Each sense keeps the allowance of the survey, so that a steeper road is never the easier one.
     Shapes: (station,); both 0 or positive, NaN stays NaN. Source: least favourable end of the uncertainty (practice).
     """
     grade, reach = np.asarray(grade_ratio, dtype=float), np.asarray(allowance_ratio, dtype=float)
-    return np.maximum(grade + reach, 0.0), np.maximum(reach - grade, 0.0)
+    return np.maximum(grade, 0.0) + reach, np.maximum(-grade, 0.0) + reach
 
 
 def demand_ratio(value: Array, high: ArrayLike) -> Array:

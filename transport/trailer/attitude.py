@@ -13,13 +13,14 @@ def tilt_range_deg(
 ) -> tuple[Array, Array]:
     """Least and greatest tilt of a deck that follows the road, kept parallel to it within the tolerance.
 
-    atan(G -+ k se) -+ tol. Pitch from the grade, roll from the crossfall: both have the sign of their slope.
+    atan(min(G, 0) - k se) - tol and atan(max(G, 0) + k se) + tol: the range also holds a level road with the same
+    allowances, so that a steeper road never narrows it. Pitch from the grade, roll from the crossfall, with their sign.
     Shapes: all (station,), result two of (station,) in degrees. NaN stays NaN.
     Source: geometry; the tolerance of levelling applies to both axes (practice).
     """
     slope, reach = np.asarray(slope_ratio, dtype=float), standard_errors_count * np.asarray(slope_se_ratio, dtype=float)
-    low = np.degrees(np.arctan(slope - reach)) - tolerance_deg
-    high = np.degrees(np.arctan(slope + reach)) + tolerance_deg
+    low = np.degrees(np.arctan(np.minimum(slope, 0.0) - reach)) - tolerance_deg
+    high = np.degrees(np.arctan(np.maximum(slope, 0.0) + reach)) + tolerance_deg
     return low, high
 
 
@@ -47,8 +48,8 @@ def worse_deg(low_deg: Array, high_deg: Array, lean_ratio: ArrayLike) -> Array:
 def specific_force_range_mps2(low_deg: Array, high_deg: Array, gravity_mps2: float) -> tuple[Array, Array]:
     """Least and greatest gravity along the deck axis: nose up pulls backward, left side up pulls to the right.
 
-    f = -g sin(tilt), widened to hold 0: a tilt that draws the load back from an edge is not counted in its favour.
+    f = -g sin(tilt). The ranges of this module hold 0: a tilt that draws the load back from an edge is not counted.
     Shapes: all (station,), in m/s2 (per unit mass). Source: statics; favourable actions left out (practice).
     """
     low, high = -gravity_mps2 * np.sin(np.radians(high_deg)), -gravity_mps2 * np.sin(np.radians(low_deg))
-    return np.minimum(low, 0.0), np.maximum(high, 0.0)
+    return np.asarray(low), np.asarray(high)

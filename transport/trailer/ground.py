@@ -62,10 +62,13 @@ def ground_pressures_kPa(
 ) -> Array:
     """Pressures below the heaviest axle line: shadow, one tyre spread 2:1 and at 45 degrees, and Boussinesq.
 
-    `tyre` is the count on a line and the tyre pressure in kPa. Shapes: result (4,).
+    `tyre` is the count on a line and the tyre pressure in kPa.
+    Shapes: result (4,); infinite for a platform that falls over.
     Source: the four functions above.
     """
     count, pressure_kPa = tyre
+    if np.isinf(line_kN):
+        return np.full(4, np.inf)
     load_kN = line_kN / count
     side_m = float(tyre_side_m(load_kN, pressure_kPa))
     return np.array(

@@ -68,12 +68,13 @@ def centrifugal_range_mps2(
 ) -> tuple[Array, Array]:
     """Least and greatest centrifugal force per unit mass towards the left: -v^2 kappa, a left bend pushes right.
 
-    Curvature is taken with its allowance both ways, and the range widened to hold 0: the convoy may stand.
+    The range holds a straight road with the same allowance, and 0: the convoy may stand.
     Shapes: all (station,), m/s2. Source: kinematics.
     """
     square, curvature = np.square(np.asarray(speed_mps, dtype=float)), np.asarray(curvature_per_m, dtype=float)
     reach = np.asarray(allowance_per_m, dtype=float)
-    return np.minimum(-square * (curvature + reach), 0.0), np.maximum(-square * (curvature - reach), 0.0)
+    right, left = np.maximum(curvature, 0.0) + reach, np.maximum(-curvature, 0.0) + reach
+    return np.asarray(-square * right), np.asarray(square * left)
 
 
 def least_at_rest_kNm(planes: Planes, body: Body, actions: Actions) -> Array:

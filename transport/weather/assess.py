@@ -41,6 +41,7 @@ class Road(NamedTuple):
     speed_mps: Array
 
 
+@np.errstate(over="ignore", invalid="ignore", divide="ignore")
 def assess(
     feeds: Sequence[xr.Dataset],
     site: Site,

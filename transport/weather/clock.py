@@ -1,11 +1,13 @@
 """The clock of a feed: times in UTC, checked against each other, or refused."""
 
 import re
+import warnings
 from typing import NamedTuple
 
 import numpy as np
 import xarray as xr
 
+from shared.arrays import Array
 from shared.errors import Fault, InputError
 from transport.weather.fields import Instants
 from transport.weather.netcdf import Raw
@@ -51,33 +53,32 @@ def decoded(variable: xr.Variable, units: object, calendar: object, where: str, 
     """
     match = UNITS.fullmatch(units.strip()) if isinstance(units, str) else None
     if not match:
+        example = "'hours since 2026-03-10 00:00:00', in UTC or with an offset such as +01:00"
         raise InputError(
-            Fault(
-                where,
-                name,
-                f"time units '{units}' are not understood; allowed is for example "
-                "'hours since 2026-03-10 00:00:00', in UTC or with an offset such as +01:00",
-            )
+            Fault(where, name, f"time units '{units}' are not understood; allowed is for example {example}")
         )
     if calendar not in (None, *CALENDARS):
-        raise InputError(
-            Fault(where, name, f"calendar '{calendar}' is not that of the clock; allowed are {', '.join(CALENDARS)}")
-        )
+        allowed = ", ".join(CALENDARS)
+        raise InputError(Fault(where, name, f"calendar '{calendar}' is not that of the clock; allowed are {allowed}"))
     plain = f"{match[1]} since {match[2]} {match[3] or '00:00:00'}"
     offset_min = (60 * int(match[6]) + int(match[7] or 0)) * (-1 if match[5] == "-" else 1) if match[6] else 0
-    values = xr.Variable(
-        ("x",), unpacked(variable).astype(np.float64).ravel(), {"units": plain, "calendar": calendar or "standard"}
-    )
-    try:
-        times = xr.decode_cf(xr.Dataset({"t": values}))["t"].to_numpy()
-    except (ValueError, OverflowError) as problem:
-        raise InputError(
-            Fault(where, name, f"times cannot be decoded ({str(problem).splitlines()[0]}); correct the file")
-        ) from None
-    if times.dtype.kind != "M":
+    seconds = _seconds(unpacked(variable).astype(np.float64), plain, str(calendar or "standard"))
+    if seconds is None:
         raise InputError(Fault(where, name, "times lie outside the range of the clock; correct the file"))
-    seconds = (times.astype("datetime64[ms]") + np.timedelta64(500, "ms")).astype("datetime64[s]")
     return np.asarray((seconds - np.timedelta64(offset_min, "m")).reshape(variable.shape))
+
+
+def _seconds(numbers: Array, units: str, calendar: str) -> Instants | None:
+    coded = xr.Dataset({"t": xr.Variable(("x",), numbers.ravel(), {"units": units, "calendar": calendar})})
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            times = xr.decode_cf(coded)["t"].to_numpy()
+    except (ValueError, OverflowError):
+        return None
+    if times.dtype.kind != "M":
+        return None
+    return np.asarray((times.astype("datetime64[ms]") + np.timedelta64(500, "ms")).astype("datetime64[s]"))
 
 
 def clock_of(raw: Raw) -> Clock:
@@ -149,12 +150,7 @@ def _cross_checked(raw: Raw, time: Instants, reference: np.datetime64) -> bool:
     wrong = time != reference + lead_s
     if wrong.any():
         at = int(np.argmax(wrong))
-        raise InputError(
-            Fault(
-                raw.file,
-                name,
-                f"time {time[at]} UTC is not reference {reference} UTC + lead {lead_s[at]}; "
-                "local time written as UTC? correct the file",
-            )
-        )
+        lead = f"lead {lead_s[at] / np.timedelta64(1, 'h'):g} h"
+        what = f"time {time[at]} UTC is not reference {reference} UTC + {lead}; is it local time? correct the file"
+        raise InputError(Fault(raw.file, name, what))
     return True

@@ -102,7 +102,7 @@ def main(arguments: list[str]) -> int:
         sys.stderr.write(str(refused))
         return 3
     except Exception as problem:  # a broken file may raise anything, and all of it means: cannot be read
-        sys.stderr.write(f"{type(problem).__name__}: {problem}".splitlines()[0])
+        sys.stderr.write(repr(problem))
         return 4
     return 0
 

@@ -1,5 +1,6 @@
 """Weather files by their first bytes: each kind has its reader, all of them end in the normal form."""
 
+import hashlib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -40,6 +41,10 @@ def read(path: Path, feed: Feed) -> xr.Dataset:
     if "://" in str(path) or ":/" in str(path)[2:]:
         raise InputError(Fault(str(path), "", "is an address; weather is read from files only, fetch it first"))
     head = _head(path)
+    if feed.sha256 is not None and _sha256(path) != feed.sha256.lower():
+        raise InputError(
+            Fault(path.name, "sha256", "does not fit the file: it was changed or cut on its way, fetch it again")
+        )
     for magic, reader in READERS.items():
         if head.startswith(magic):
             return reader(path, feed)
@@ -47,6 +52,11 @@ def read(path: Path, feed: Feed) -> xr.Dataset:
     raise InputError(
         Fault(path.name, "", kinds[0] if kinds else "is no weather file that can be read; allowed is CF NetCDF")
     )
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _head(path: Path) -> bytes:

@@ -95,6 +95,7 @@ class Feed(Model):
         False, "the forecast model is not trusted to see the ground's speed-up of the wind"
     )
     surface_altitude_m: float | None = Field(default=None, ge=-500, le=9000)
+    sha256: str | None = Field(default=None, pattern=r"^[0-9a-fA-F]{64}$")
 
     @field_validator("path")
     @classmethod

@@ -70,7 +70,7 @@ def neighbourhood(feed: xr.Dataset, longitude_deg: Array, latitude_deg: Array, l
         },
         low={name: step(name, np.minimum) for name in ("air_temperature_K", "visibility_m")},
         ends=(np.stack([east[:, :-1], east[:, 1:]]), np.stack([north[:, :-1], north[:, 1:]])),
-        altitude_m=feed["surface_altitude_m"].to_numpy().ravel()[nodes],
+        altitude_m=np.asarray(_at(feed, "surface_altitude_m", nodes), dtype=np.float64),
         matrix=weights(shares(*place, *grid), corners, len(nodes)),
         corners=corners,
         outside=~within,
@@ -93,5 +93,6 @@ def _overlap(time: Instants, start: Instants, end: Instants, gap: np.ndarray) ->
 
 
 def _at(feed: xr.Dataset, name: str, nodes: np.ndarray) -> Values:
-    values = feed[name].to_numpy()
-    return values.reshape(*values.shape[:2], -1)[..., nodes]
+    rows, columns = np.divmod(nodes, feed.sizes["longitude"])
+    values: Values = feed[name].to_numpy()[..., rows, columns]
+    return values

@@ -32,6 +32,9 @@ STANDARD_NAMES = (
 )
 
 
+REFUSED = 3
+
+
 class Raw(NamedTuple):
     """Undecoded content of a file: its name, the wanted variables, and the names of all variables in it."""
 
@@ -86,11 +89,10 @@ def _run(path: Path, engine: str, out: Path) -> None:
 
 def _reason(done: subprocess.CompletedProcess[bytes]) -> str:
     lines = clean(done.stderr.decode(errors="replace")).strip().splitlines()
-    said = lines[-1] if lines else "no reason given"
-    if done.returncode == 3:
-        return said
-    how = f"the reader crashed with signal {-done.returncode}" if done.returncode < 0 else "cannot be read"
-    return f"{how} ({said}); the file is broken or cut: fetch it again"
+    if done.returncode == REFUSED:
+        return lines[-1] if lines else "is refused"
+    crashed = f"the reader crashed with signal {-done.returncode}" if done.returncode < 0 else "cannot be read"
+    return f"{crashed}: the file is broken, or was cut on its way; fetch it again"
 
 
 def load(npz: Path, file: str) -> Raw:

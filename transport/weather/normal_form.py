@@ -27,6 +27,7 @@ POINT, HIGHEST = ("point",), ("point", "maximum")
 Held = tuple[Values, tuple[Instants, Instants]]
 
 
+@np.errstate(over="ignore", invalid="ignore", divide="ignore")
 def normal_form(raw: Raw, feed: Feed) -> xr.Dataset:
     """Bring a file to the normal form.
 
@@ -129,9 +130,9 @@ def _from_amounts(reading: Reading, amount: Values) -> Held:
     start, end = bounds
     if (start == start[0]).all():
         rates = rates_from_totals(amount, _hours(end - start[0]), figure("weather_total_jitter_mm"))
-        return np.concatenate([np.full_like(amount[:, :1], np.nan), rates], axis=1), around_instants(end)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return amount / _hours(end - start).astype(np.float32)[None, :, None, None], bounds
+        each_step = np.concatenate([end[:1], end[:-1]]), end
+        return np.concatenate([np.full_like(amount[:, :1], np.nan), rates], axis=1), each_step
+    return amount / _hours(end - start).astype(np.float32)[None, :, None, None], bounds
 
 
 def _hours(spans: np.ndarray) -> Array:
@@ -142,8 +143,7 @@ def _air(reading: Reading) -> dict[str, Values]:
     air, dew = reading.values("air_temperature", POINT), reading.values("dew_point_temperature", POINT)
     humidity = reading.values("relative_humidity", POINT)
     if dew is None and air is not None and humidity is not None:
-        with np.errstate(invalid="ignore", divide="ignore"):
-            dew = dew_point_K(air, humidity).astype(np.float32)
+        dew = dew_point_K(air, humidity).astype(np.float32)
     found = {
         "air_temperature_K": air,
         "dew_point_K": dew,

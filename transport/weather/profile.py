@@ -95,7 +95,7 @@ def log_ratio(height_m: Array, reference_m: float, roughness_m: float) -> Array:
 
     v / v_ref = ln(z / z0) / ln(z_ref / z0).      Valid: z above z0.      Source: logarithmic law of the wall.
     """
-    return np.log(height_m / roughness_m) / np.log(reference_m / roughness_m)
+    return np.log(height_m / roughness_m) / float(np.log(reference_m / roughness_m))
 
 
 def power_ratio(height_m: Array, reference_m: float) -> Array:

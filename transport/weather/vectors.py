@@ -71,7 +71,7 @@ def widest_angle_deg(eastward_mps: Values, northward_mps: Values, axis: int = 0)
     angle = acos((w1 . w2) / (|w1| |w2|)).      Source: scalar product.
     """
     speed_mps = np.hypot(eastward_mps, northward_mps)
-    with np.errstate(invalid="ignore", divide="ignore"):
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         east = np.moveaxis(eastward_mps / speed_mps, axis, 0)
         north = np.moveaxis(northward_mps / speed_mps, axis, 0)
     least = np.full(east.shape[1:], 1.0, dtype=east.dtype)

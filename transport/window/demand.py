@@ -87,17 +87,9 @@ def wind_field(cells: xr.Dataset, gust_mps: Values, wind_from_deg: Values, *, sp
     """
     limit = cells["gust_limit_mps"].values * factor
     wide = widened(limit, spread_deg)
-    count = limit.shape[1]
-    sector = np.where(np.isnan(wind_from_deg), count, np.rint(wind_from_deg * (count / 360.0)) % count)
-    names = _names(cells, limit, wide)
     axes = (2, 1, 0)
-    return Wind(
-        np.ascontiguousarray(gust_mps.transpose(axes), dtype=np.float32),
-        np.ascontiguousarray(sector.transpose(axes), dtype=np.uint8),
-        wide,
-        names,
-        cells["station"].values,
-    )
+    sector = _sectors(wind_from_deg, limit.shape[1]).transpose(axes)
+    return Wind(gust_mps.transpose(axes), sector, wide, _names(cells, limit, wide), cells["station"].values)
 
 
 def lifting(passage: Passage, wind: Wind, factor: float) -> Demand:
@@ -172,6 +164,14 @@ def _at_least(value: Array, limit: float) -> Array:
 def _not_below(value: Array, limit: float) -> Array:
     """Closed below the limit, open at or above it."""
     return np.where(np.isnan(value), np.nan, np.where(value >= limit, 0.0, np.inf))
+
+
+def _sectors(wind_from_deg: Values, count: int) -> NDArray[np.uint8]:
+    """Nearest sector of each direction in [0, 360]; `count` for a direction that is not known."""
+    nearest = np.rint(wind_from_deg * np.float32(count / 360.0))
+    nearest[nearest == count] = 0.0
+    nearest[np.isnan(nearest)] = count
+    return nearest.astype(np.uint8)
 
 
 def _names(cells: xr.Dataset, limit: Array, wide: Array) -> NDArray[np.str_]:

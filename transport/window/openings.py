@@ -23,7 +23,7 @@ def utc(moment: np.datetime64) -> datetime:
 
 
 def _opening(run: xr.Dataset) -> Opening:
-    tightest = int(run["margin_ratio"].argmin())
+    tightest = int(np.argmin(run["margin_ratio"].values))
     return Opening(
         opens=utc(run["start"].values[0]),
         closes=utc(run["finished_by"].values[-1]),

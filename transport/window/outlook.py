@@ -37,6 +37,8 @@ def outlook(
         as_of=as_of.astimezone(UTC),
         needed_from=as_of.astimezone(UTC),
         needed_until=as_of.astimezone(UTC) + timedelta(seconds=horizon_s),
+        mirror_temperature_c=move.mirror.temperature_c,
+        mirror_temperature_at=move.mirror.temperature_measured_at,
     )
     return forecast if move.decision.control_realization is None else _control(forecast, move.decision)
 

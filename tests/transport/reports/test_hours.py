@@ -2,7 +2,8 @@
 
 from shared.assessment import Assessment
 from transport.reports.hours import hours, runs
-from transport.reports.view import local_zone, starts
+from transport.reports.masthead import local_zone
+from transport.reports.starts import starts
 
 
 def test_every_start_has_its_mark(result: Assessment) -> None:

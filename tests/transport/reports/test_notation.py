@@ -59,6 +59,11 @@ def test_slope_is_rounded_to_the_steeper_side(grade: float, words: str) -> None:
     assert notation.slope(grade) == words
 
 
+def test_percent_is_not_spoilt_by_binary_fractions() -> None:
+    assert notation.share(0.117) == "11.7 %"
+    assert notation.margin(0.29) == "29.0 %"
+
+
 def test_times_carry_zone_and_offset() -> None:
     moment, zone = datetime(2026, 3, 10, 7, 30, tzinfo=UTC), ZoneInfo("Etc/GMT+1")
     assert notation.stamp(moment, zone) == "Tue 10 Mar 06:30"
@@ -73,3 +78,19 @@ def test_moment_of_numpy_time() -> None:
 
 def test_letters_go_on_after_z() -> None:
     assert [notation.letter(order) for order in (0, 25, 26, 51, 52)] == ["A", "Z", "AA", "AZ", "BA"]
+
+
+@pytest.mark.parametrize(
+    ("name", "printed"),
+    [
+        ("m/s2", "m/s²"),
+        ("m s-1", "m s⁻¹"),
+        ("kg/m3", "kg/m³"),
+        ("m2/s", "m²/s"),
+        ("1", ""),
+        ("kN", "kN"),
+        ("s/m^0.2", "s/m^0.2"),
+    ],
+)
+def test_unit(name: str, printed: str) -> None:
+    assert notation.unit(name) == printed

@@ -1,6 +1,5 @@
 """An invented forecast over an invented mountain road near 38.5 S 21.3 W, as a CF file and in the normal form."""
 
-import csv
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -12,8 +11,10 @@ import xarray as xr
 
 from transport.weather import feed
 from transport.weather.inputs import Feed, Site, Weather
+from transport.weather.netcdf import Raw
+from transport.weather.normal_form import normal_form
+from transport.weather.packing import check_attributes
 
-PUBLISHED = Path(__file__).parents[2] / "published"
 REFERENCE = datetime(2026, 3, 10, 0, tzinfo=UTC)
 
 
@@ -126,9 +127,16 @@ def model() -> Feed:
 
 
 @pytest.fixture
-def read(write: Callable[..., Path], model: Feed) -> Callable[..., xr.Dataset]:
-    """Write CF content to a file and read it back into the normal form."""
-    return lambda data, **options: feed.read(write(data, **options), model)
+def read(model: Feed) -> Callable[[xr.Dataset], xr.Dataset]:
+    """Bring CF content to the normal form, without the way over a file and a child process."""
+
+    def in_memory(data: xr.Dataset) -> xr.Dataset:
+        variables = {str(name): variable.copy() for name, variable in data.variables.items()}
+        for name, variable in variables.items():
+            check_attributes(variable, "forecast.nc", name)
+        return normal_form(Raw("forecast.nc", variables, tuple(variables)), model)
+
+    return in_memory
 
 
 @pytest.fixture(scope="session")
@@ -172,15 +180,3 @@ def road_arguments(stations: int = 9) -> dict[str, Any]:
 @pytest.fixture
 def road() -> dict[str, Any]:
     return road_arguments()
-
-
-@pytest.fixture
-def check_table() -> Callable[[str], list[dict[str, str]]]:
-    """Rows of a table of check values; the first line of the file names its source and status."""
-
-    def rows(name: str) -> list[dict[str, str]]:
-        head, *body = (PUBLISHED / f"{name}.csv").read_text(encoding="utf-8").splitlines()
-        assert head.startswith("# ")
-        return list(csv.DictReader(body))
-
-    return rows

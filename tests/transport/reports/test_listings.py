@@ -1,0 +1,40 @@
+"""Tables of text."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from shared.assessment import Assessment
+from transport.reports.listings import opening_listing, start_listing, state_listing
+
+
+def test_windows_stand_in_local_time(result: Assessment) -> None:
+    assert opening_listing(result).rows[0][:4] == ("Tue 10 Mar 07:00", "Tue 10 Mar 10:50", "Tue 10 Mar 17:10", "0.1 %")
+
+
+def test_undecided_starts_say_unknown(undecided: Assessment) -> None:
+    assert start_listing(undecided).rows[0][1:5] == ("undecided", "unknown", "unknown", "unknown")
+
+
+def test_a_state_without_wind_has_no_place(result: Assessment) -> None:
+    assert state_listing(result).rows[0][:6] == ("A", "road grade", "no wind limit", "-", "-", "0.86")
+
+
+def test_a_limit_that_is_the_same_everywhere_has_no_single_place(result: Assessment) -> None:
+    values = result.rose["gust_limit_by_state_mps"].copy()
+    values[10] = 12.0
+    row = state_listing(replace(result, rose=result.rose.assign(gust_limit_by_state_mps=values))).rows[10]
+    assert row[2:5] == ("12.0 m/s", "all", "any")
+
+
+def test_closed_and_unknown_are_words(result: Assessment) -> None:
+    values = result.rose["gust_limit_by_state_mps"].copy()
+    values[10, 5, 5], values[11, 6, 6] = 0.0, np.nan
+    rows = state_listing(replace(result, rose=result.rose.assign(gust_limit_by_state_mps=values))).rows
+    assert [rows[10][2:5], rows[11][2:4]] == [("closed", "25 m", "-"), ("unknown", "30 m")]
+
+
+def test_fewer_columns_keep_their_numbers(result: Assessment) -> None:
+    table = state_listing(result).only("limit state", "gust limit")
+    assert table.rows[4] == ("trailer tipping", "10.2 m/s")
+    assert table.numbers == {1}

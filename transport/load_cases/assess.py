@@ -1,0 +1,230 @@
+"""From the unit, its securing and the ride to a limit on the gust for each load case."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import xarray as xr
+from numpy.typing import ArrayLike
+
+import transport.securing.assess
+from shared.arrays import Array
+from shared.calculation import attach
+from shared.datasets import dataset
+from shared.tables import figure, published
+from transport.load_cases import earthquake, federal, operation
+from transport.load_cases.accidental import lost_envelope
+from transport.load_cases.actions import drag_area_m2, inertia_kN, lift_area_m2, wind_pressure_kPa
+from transport.load_cases.cases import (
+    Case,
+    Held,
+    accidental_case,
+    earthquake_case,
+    operation_case,
+    statutory_case,
+)
+from transport.load_cases.combination import Still, Wind
+from transport.load_cases.envelope import Envelope, rising
+from transport.load_cases.governing import chain_tension_kN, governing
+from transport.load_cases.ride import Masses, Ride, attitude_ends_deg, known
+from transport.load_cases.sheet import At, accidental_lines, earthquake_lines, gust_lines, operation_lines
+from transport.load_cases.statutory_sheet import counting_lines, statutory_lines
+from transport.securing.arrangement import Arrangement
+from transport.securing.assess import arrangement
+from transport.securing.inputs import Chain, Contact, Securing, Unit
+
+__all__ = ["assess"]
+
+LEAST_VERTICAL_RATIO, MOST_LOW_RATIO = 0.05, 0.95
+
+
+def assess(
+    unit: Unit,
+    chains: Sequence[Chain],
+    contacts: Sequence[Contact],
+    securing: Securing,
+    *,
+    road: xr.Dataset,
+    deck_pitch_deg: ArrayLike,
+    deck_roll_deg: ArrayLike,
+    deceleration_mps2: ArrayLike,
+    start_mps2: ArrayLike,
+    vertical_mps2: ArrayLike,
+    seismic_horizontal_mps2: ArrayLike,
+    seismic_vertical_mps2: ArrayLike,
+    air_density_kg_per_m3: float,
+    wind_from_deg: Array,
+) -> xr.Dataset:
+    """Gust limits of the four load cases with the resistances behind them and the lines to check by hand.
+
+    Attitude of the deck: one value a station (the end further from level), or both ends (2, station).
+    Errors: InputError for tables that do not fit together.
+    Source: EN 12195-1:2010, EN 1998-1:2004, project load cases (practice).
+    """
+    masses = _masses(unit)
+    rates = [_by_station(road, value) for value in (deceleration_mps2, start_mps2, vertical_mps2)]
+    ride = _ride(road, deck_pitch_deg, deck_roll_deg, rates)
+    wind = _wind(unit, road, wind_from_deg, air_density_kg_per_m3)
+    shaking_kN = _shaking_kN(masses, road, seismic_horizontal_mps2, seismic_vertical_mps2)
+    stills = (operation.still(masses, ride), earthquake.still(masses, ride))
+    found = transport.securing.assess.assess(
+        unit, chains, contacts, securing, vertical_ratio=_vertical_ratio(masses, stills, wind, ride, shaking_kN)
+    )
+    intact, lost = _held(found)
+    used = _counted(unit, chains, contacts, securing)
+    first, row = statutory_case(intact, masses, securing.code, max(used.values(), default=0.0), wind.ahead_m2.shape)
+    operated, shook = operation_case(intact, stills[0], wind), earthquake_case(intact, stills[1], wind, shaking_kN)
+    cases = [first, operated, shook, accidental_case(lost, stills[0], wind)]
+    whole, bare = (
+        arrangement(unit, chains, contacts, divisor_ratio=divisor) for divisor in (securing.capacity_divisor, 1.0)
+    )
+    tags, station_m = tuple(chain.tag for chain in chains), road["station"].values
+    places = [_at(case, held, tags, station_m) for case, held in zip(cases, (whole, whole, whole, bare), strict=True)]
+    lines = [*statutory_lines(row, securing.code, whole, masses), *counting_lines(used)]
+    lines += operation_lines(places[1], masses, ride) if places[1] else []
+    lines += earthquake_lines(places[2], shaking_kN) if places[2] else []
+    lines += accidental_lines(places[3]) if places[3] else []
+    for case, slower in zip(cases[1:], (1.0, figure("load_cases_gust_to_mean_ratio"), 1.0), strict=True):
+        lines += gust_lines(case.name, case.limit_mps, wind, station_m, slower)
+    stf_kN = np.array([chain.stf_kN or 0.0 for chain in chains])
+    coords = {"station": station_m, "wind_from": wind_from_deg}
+    return attach(_result(found, cases, places, stf_kN, coords), lines)
+
+
+def _masses(unit: Unit) -> Masses:
+    least_t, greatest_t = unit.mass_t - unit.mass_tolerance_t, unit.mass_t + unit.mass_tolerance_t
+    return Masses(unit.mass_t, least_t, greatest_t, figure("securing_gravity_mps2"))
+
+
+def _by_station(road: xr.Dataset, value: ArrayLike) -> Array:
+    return np.broadcast_to(np.asarray(value, dtype=float), road["station"].shape)
+
+
+def _ride(road: xr.Dataset, pitch_deg: ArrayLike, roll_deg: ArrayLike, rates: Sequence[Array]) -> Ride:
+    """Pitch to either side of the grade; roll to either side of level; unknown where the road is unknown."""
+    grade_deg = np.rad2deg(np.arctan(road["grade_ratio"].values))
+    reach_per_m = figure("load_cases_standard_errors") * road["curvature_se_per_m"].values
+    curvature_per_m = road["curvature_per_m"].values
+    return Ride(
+        pitch_deg=attitude_ends_deg(np.asarray(pitch_deg, dtype=float), grade_deg),
+        roll_deg=attitude_ends_deg(np.asarray(roll_deg, dtype=float), np.zeros_like(grade_deg)) * known(road),
+        bend_per_m=np.stack([curvature_per_m - reach_per_m, curvature_per_m + reach_per_m]),
+        speed_mps=road["speed_mps"].values,
+        deceleration_mps2=rates[0],
+        start_mps2=rates[1],
+        vertical_mps2=rates[2],
+    )
+
+
+def _wind(unit: Unit, road: xr.Dataset, wind_from_deg: Array, air_density_kg_per_m3: float) -> Wind:
+    drag_m2 = drag_area_m2(
+        wind_from_deg,
+        road["heading_deg"].values,
+        unit.wind_area_front_m2,
+        unit.wind_area_side_m2,
+        unit.force_coefficient,
+    )
+    apart_m = np.abs(np.subtract(unit.wind_centre_m, unit.centre_of_mass_m))
+    return Wind(
+        ahead_m2=drag_m2[..., 0],
+        left_m2=drag_m2[..., 1],
+        lift_m2=lift_area_m2(unit.plan_area_m2, unit.lift_coefficient),
+        arm_m=apart_m + unit.centre_of_mass_tolerance_m * np.array([2.0**0.5, 2.0**0.5, 1.0]),
+        air_density_kg_per_m3=air_density_kg_per_m3,
+    )
+
+
+def _shaking_kN(masses: Masses, road: xr.Dataset, horizontal_mps2: ArrayLike, vertical_mps2: ArrayLike) -> Array:
+    pair = earthquake.levels(_by_station(road, horizontal_mps2), _by_station(road, vertical_mps2))
+    return inertia_kN(masses.greatest_t, pair)
+
+
+def _vertical_ratio(masses: Masses, stills: tuple[Still, Still], wind: Wind, ride: Ride, shaking_kN: Array) -> Array:
+    """Vertical factors from the least that any case can bring to the most, with 1 between."""
+    weight_kN = masses.nominal_t * masses.gravity_mps2
+    highest_kPa = wind_pressure_kPa(np.array(figure("load_cases_highest_gust_mps")), wind.air_density_kg_per_m3)
+    up_kN = _most(shaking_kN[:, 1])
+    carried_kN = -_most(-np.minimum(stills[0].carried_kN, stills[1].carried_kN), -weight_kN)
+    low = (carried_kN - float(highest_kPa) * wind.lift_m2 - up_kN) / weight_kN
+    down_kN = max(up_kN, masses.greatest_t * _most(np.abs(ride.vertical_mps2)))
+    high = masses.greatest_t / masses.nominal_t + down_kN / weight_kN
+    return np.array([min(max(low, LEAST_VERTICAL_RATIO), MOST_LOW_RATIO), 1.0, high + LEAST_VERTICAL_RATIO])
+
+
+def _most(values: Array, otherwise: float = 0.0) -> float:
+    return float(np.max(values[np.isfinite(values)], initial=otherwise)) if np.isfinite(values).any() else otherwise
+
+
+def _held(found: xr.Dataset) -> tuple[Held, Held]:
+    """Envelopes and resistances, intact and with a chain lost; less weight never holds more."""
+    nodes, weight_kN = found["vertical_factor"].values, float(found.attrs["weight_kN"])
+    whole, lost = found["resistance_kN"].values[None], found["lost_resistance_kN"].values
+    usable = Envelope(nodes, found["usable_resistance_kN"].values, found["moment_resistance_kNm"].values, weight_kN)
+    rest = lost_envelope(
+        nodes, found["lost_usable_resistance_kN"].values, found["lost_moment_resistance_kNm"].values, weight_kN
+    )
+    by_model = [np.minimum(table, table[:, :, -1:]) for table in (whole, lost)]
+    return Held(rising(usable), by_model[0]), Held(rising(rest), by_model[1])
+
+
+def _counted(unit: Unit, chains: Sequence[Chain], contacts: Sequence[Contact], securing: Securing) -> dict[str, float]:
+    """Counting rules of 49 CFR 393, none with another code."""
+    if securing.unit_length_m is None or securing.code != "49 CFR 393":
+        return {}
+    limit_kg = np.array([_limit_kg(chain) for chain in chains])
+    ends_m = np.array([np.subtract(chain.on_load_m, chain.on_deck_m) for chain in chains])
+    steep = ends_m[:, 2] / np.linalg.norm(ends_m, axis=-1)
+    mass_t = unit.mass_t + unit.mass_tolerance_t
+    blocked = any(contact.kind == "stop" and contact.normal[0] < -0.5 for contact in contacts)
+    return federal.counting_use_ratio(
+        limit_kg,
+        np.array([chain.method == "frictional" for chain in chains]),
+        float(limit_kg @ steep) * figure("securing_gravity_mps2") / 1000.0,
+        mass_t,
+        federal.least_count(securing.unit_length_m, mass_t, blocked=blocked),
+    )
+
+
+def _limit_kg(chain: Chain) -> float:
+    """Working load limit: half of LC or of the anchor, and not above the table where it lists the chain."""
+    marked_kg = min(chain.lc_kN, chain.anchor_rating_kN) / 2.0 / figure("securing_gravity_mps2") * 1000.0
+    size, grade = f"{chain.size_mm:g}", str(10 * chain.grade)
+    table = published("chain_wll_us")
+    listed = any((row["size_mm"], row["grade"]) == (size, grade) for row in table.rows)
+    return min(marked_kg, federal.working_load_limit_kg(table, size, grade)) if listed else marked_kg
+
+
+def _at(case: Case, held: Arrangement, tags: tuple[str, ...], station_m: Array) -> At | None:
+    found = governing(case.push, case.held.envelope, case.held.by_model_kN)
+    return None if found is None else At(found, held, tags, float(station_m[found.row]))
+
+
+def _result(
+    found: xr.Dataset, cases: list[Case], places: list[At | None], stf_kN: Array, coords: dict[str, Array]
+) -> xr.Dataset:
+    shape = (len(coords["station"]), len(coords["wind_from"]))
+    held = {str(name): (found[name].dims, found[name].values) for name in found.data_vars}
+    axes = {str(name): found[name].values for name in found.coords}
+    limits_mps = np.stack([np.broadcast_to(case.limit_mps, shape) for case in cases])
+    variables: dict[str, Any] = {
+        "gust_limit_mps": (("limit_state", "station", "wind_from"), limits_mps),
+        "utilisation_ratio": (("limit_state", "station"), np.stack([case.push.use_ratio for case in cases])),
+        "clause": ("limit_state", [case.clause for case in cases]),
+        "remedy": ("limit_state", [case.remedy for case in cases]),
+    }
+    names = {"limit_state": [case.name for case in cases]}
+    variables |= _governed(places, stf_kN)
+    return dataset(variables | held, coords=names | axes | coords, attrs=dict(found.attrs))
+
+
+def _governed(places: Sequence[At | None], stf_kN: Array) -> dict[str, Any]:
+    """Governing station, model, lost chain and tensions of each case; unknown where no station is known."""
+    unknown = np.full(len(stf_kN), np.nan)
+    tension = [unknown if at is None else chain_tension_kN(at.found, at.arrangement, stf_kN) for at in places]
+    lost = ["none" if at is None or at.found.lost is None else at.tags[at.found.lost] for at in places]
+    return {
+        "chain_tension_kN": (("limit_state", "chain"), np.stack(tension)),
+        "governing_station_of_state_m": ("limit_state", [np.nan if at is None else at.station_m for at in places]),
+        "governing_model": ("limit_state", ["unknown" if at is None else at.found.model for at in places]),
+        "lost_chain": ("limit_state", lost),
+    }

@@ -1,0 +1,98 @@
+"""The four load cases side by side: limit on the gust, worst push in still air, and what holds it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from shared.arrays import Array
+from shared.tables import figure, published
+from transport.load_cases import accidental, earthquake, operation, statutory
+from transport.load_cases.combination import Push, Still, Wind, gust_limit_mps, worst_push
+from transport.load_cases.envelope import Envelope, between
+from transport.load_cases.ride import Masses
+from transport.securing.arrangement import DIRECTION_DEG
+
+__all__ = ["Case", "Held", "accidental_case", "earthquake_case", "operation_case", "statutory_case"]
+
+
+@dataclass(frozen=True)
+class Held:
+    """What the securing holds: its envelope and the resistances behind it, (chains lost or 1, models, f, d)."""
+
+    envelope: Envelope
+    by_model_kN: Array
+
+
+@dataclass(frozen=True)
+class Case:
+    """One load case: gust limit (n, w) and the push that uses most at each station (n,)."""
+
+    name: str
+    clause: str
+    remedy: str
+    limit_mps: Array
+    push: Push
+    held: Held
+
+
+def statutory_case(
+    held: Held, masses: Masses, code: str, counting_use_ratio: float, shape: tuple[int, int]
+) -> tuple[Case, statutory.Row]:
+    """LC1 with its governing row; the same at every station, no wind: infinite or 0.
+
+    Source: statutory.rows (read).
+    """
+    weight_kN = masses.greatest_t * masses.gravity_mps2
+    _, node, share = between(held.envelope.vertical_ratio, np.array(masses.least_t / masses.nominal_t))
+    level_kN = held.by_model_kN[0][:, node] * (1.0 - share) + held.by_model_kN[0][:, node + 1] * share
+    rows = statutory.rows(published("securing_acceleration"), code, level_kN, DIRECTION_DEG, weight_kN)
+    worst = max(rows, key=lambda row: row.use_ratio)
+    use = np.full(shape[0], max(worst.use_ratio, counting_use_ratio))
+    angle_rad, pushed_kN = np.deg2rad(worst.angle_deg), max(worst.sliding_ratio, worst.tipping_ratio) * weight_kN
+    push = Push(
+        use_ratio=use,
+        ahead_kN=np.full(shape[0], pushed_kN * np.cos(angle_rad)),
+        left_kN=np.full(shape[0], pushed_kN * np.sin(angle_rad)),
+        carried_kN=np.full(shape[0], masses.least_t * masses.gravity_mps2),
+    )
+    limit_mps = np.broadcast_to(np.where(use <= 1.0, np.inf, 0.0)[:, None], shape)
+    return Case(statutory.NAME, statutory.CLAUSE[code], statutory.REMEDY, limit_mps, push, held), worst
+
+
+def operation_case(held: Held, still: Still, wind: Wind) -> Case:
+    """LC2 on the intact securing.
+
+    Source: operation.still (practice).
+    """
+    limit_mps = gust_limit_mps(held.envelope, still, wind, highest_mps=figure("load_cases_highest_gust_mps"))
+    push = worst_push(held.envelope, still)
+    return Case(operation.NAME, operation.CLAUSE, operation.REMEDY, limit_mps, push, held)
+
+
+def earthquake_case(held: Held, still: Still, wind: Wind, shaking_kN: Array) -> Case:
+    """LC3 on the intact securing, the shaking raised to its level.
+
+    Source: earthquake.shaken (memory).
+    """
+    other = figure("load_cases_seismic_other_ratio")
+    limit_mps = earthquake.grouped_limit_mps(
+        held.envelope,
+        still,
+        wind,
+        shaking_kN,
+        other_ratio=other,
+        highest_mps=figure("load_cases_highest_gust_mps"),
+        gust_to_mean_ratio=figure("load_cases_gust_to_mean_ratio"),
+    )
+    push = earthquake.worst_push(held.envelope, still, shaking_kN, other)
+    return Case(earthquake.NAME, earthquake.CLAUSE, earthquake.REMEDY, limit_mps, push, held)
+
+
+def accidental_case(held: Held, still: Still, wind: Wind) -> Case:
+    """LC4: LC2 on what is left after the worst loss of a chain.
+
+    Source: accidental.lost_envelope (memory).
+    """
+    limit_mps = gust_limit_mps(held.envelope, still, wind, highest_mps=figure("load_cases_highest_gust_mps"))
+    push = worst_push(held.envelope, still)
+    return Case(accidental.NAME, accidental.CLAUSE, accidental.REMEDY, limit_mps, push, held)

@@ -1,0 +1,107 @@
+"""The governing station of each load case in still air: what pushes, what holds, how the chains share it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from shared.arrays import Array
+from transport.load_cases.combination import Push
+from transport.load_cases.envelope import Envelope, between
+from transport.securing.arrangement import DIRECTION_DEG, Arrangement, without
+from transport.securing.capacity import MODELS
+from transport.securing.chains import resisting_ratio
+from transport.securing.sharing import rate_kN_per_m, settled_kN
+
+__all__ = ["Governing", "chain_tension_kN", "governing", "worst_row"]
+
+
+@dataclass(frozen=True)
+class Governing:
+    """One load case at the station where it uses most.
+
+    beside: the two directions of the fan on either side of the push, with what may be used there; direction: the one of
+    them that holds less by any model, with its resistances by model; lost: the chain whose loss is worst.
+    """
+
+    row: int
+    use_ratio: float
+    ahead_kN: float
+    left_kN: float
+    carried_kN: float
+    beside: tuple[int, int]
+    usable_kN: tuple[float, float]
+    direction: int
+    by_model_kN: Array
+    lost: int | None
+
+    @property
+    def push_kN(self) -> float:
+        """Resultant in the plane of the deck."""
+        return float(np.hypot(self.ahead_kN, self.left_kN))
+
+    @property
+    def model(self) -> str:
+        """The model that gives the least resistance."""
+        return MODELS[int(np.argmin(self.by_model_kN))]
+
+
+def worst_row(use_ratio: Array) -> int | None:
+    """The station that uses most, none if every station is unknown.
+
+    Source: largest utilisation governs (practice).
+    """
+    if np.isnan(use_ratio).all():
+        return None
+    return int(np.argmax(np.where(np.isnan(use_ratio), -np.inf, use_ratio)))
+
+
+def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing | None:
+    """The governing station of a load case; resistances (chains lost or 1, models, vertical factors, directions).
+
+    Of the two directions beside the push the one that holds less, and of the lost chains the worst.
+    Source: largest utilisation governs (practice).
+    """
+    if (row := worst_row(push.use_ratio)) is None:
+        return None
+    ahead_kN, left_kN, carried_kN = (float(value[row]) for value in (push.ahead_kN, push.left_kN, push.carried_kN))
+    _, node, weight = between(envelope.vertical_ratio, np.array(carried_kN / envelope.weight_kN))
+    count = len(DIRECTION_DEG)
+    first = int(np.floor(np.arctan2(left_kN, ahead_kN) / (2.0 * np.pi / count)))
+    beside = (first % count, (first + 1) % count)
+    held_kN, usable_kN = (
+        table[..., node, beside] * (1.0 - weight) + table[..., node + 1, beside] * weight
+        for table in (by_model_kN, envelope.force_kN)
+    )
+    lost, _, side = np.unravel_index(int(np.argmin(held_kN)), held_kN.shape)
+    return Governing(
+        row=row,
+        use_ratio=float(push.use_ratio[row]),
+        ahead_kN=ahead_kN,
+        left_kN=left_kN,
+        carried_kN=carried_kN,
+        beside=beside,
+        usable_kN=(float(usable_kN[0]), float(usable_kN[1])),
+        direction=beside[int(side)],
+        by_model_kN=held_kN[lost, :, side],
+        lost=int(lost) if len(by_model_kN) > 1 else None,
+    )
+
+
+def chain_tension_kN(found: Governing, arrangement: Arrangement, pretension_kN: Array) -> Array:
+    """Tension of each chain when the push of the governing station is shared elastically, (n,).
+
+    As if no stop touched yet and every chain had been tightened to its STF; a lost chain has 0.
+    Source: sharing.settled_kN, springs that take tension only (read).
+    """
+    left = arrangement if found.lost is None else without(arrangement, found.lost)
+    restraint, works = left.restraint, (left.capacity_kN > 0.0) | (left.fixed_kN > 0.0)
+    towards = np.array([found.ahead_kN, found.left_kN]) / max(found.push_kN, 1e-9)
+    share = resisting_ratio(restraint.pull_ratio, towards)
+    friction = float(np.min(restraint.friction_ratio[left.is_pad]))
+    rate = rate_kN_per_m(share, left.stiffness_kN * (left.capacity_kN > 0.0), left.length_m)
+    return settled_kN(
+        found.push_kN - friction * found.carried_kN,
+        share - friction * restraint.pull_ratio[:, 2],
+        rate,
+        np.where(left.fixed_kN > 0.0, left.fixed_kN, pretension_kN) * works,
+    )

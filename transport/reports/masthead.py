@@ -1,0 +1,38 @@
+"""What every output says at its head: names, zone, rule for forecast error, remarks."""
+
+import json
+from zoneinfo import ZoneInfo
+
+from shared.assessment import Assessment
+from transport.reports.notation import one_line
+
+__all__ = ["heading", "local_zone", "remarks", "rule"]
+
+
+def heading(result: Assessment) -> dict[str, str]:
+    """Name, organisation, leg and author of the move; what is missing is said."""
+    table = result.move.get("move", {})
+    names = ("name", "organisation", "leg", "prepared_by", "prepared_on")
+    return {name: one_line(table.get(name) or "not stated") for name in names}
+
+
+def local_zone(result: Assessment) -> ZoneInfo:
+    """The site's time zone; UTC when the move has none."""
+    return ZoneInfo(str(result.move.get("site", {}).get("time_zone", "UTC")))
+
+
+def remarks(result: Assessment) -> tuple[str, ...]:
+    """What was not checked or only estimated: of the move and the forecast, then of the survey."""
+    survey = json.loads(result.road.attrs.get("remarks", "[]"))
+    return tuple(dict.fromkeys(one_line(line) for line in (*result.remarks, *survey)))
+
+
+def rule(result: Assessment) -> str:
+    """How the error of the forecast is allowed for, in one sentence."""
+    table = result.move.get("decision", {})
+    if table.get("rule") == "ensemble":
+        chance, sure = table.get("acceptable_chance_ratio"), table.get("confidence_ratio")
+        return f"Forecast error: ensemble, acceptable chance {chance:.0%}, confidence {sure:.0%}."
+    if table.get("rule") == "alpha":
+        return f"Forecast error: factor {table.get('alpha_ratio')} on every limit."
+    return "Forecast error: no rule stated."
