@@ -104,9 +104,14 @@ def truth() -> dict[str, Callable[[Array], Array]]:
 
 
 @pytest.fixture(scope="session")
-def clothoid_end() -> Callable[[float, float], complex]:
-    """End of a clothoid of radius and length that starts along x."""
-    return lambda radius_m, length_m: complex(clothoid(np.array([length_m]), radius_m, length_m)[0])
+def clothoid_points() -> Callable[[float, float], Array]:
+    """101 points of a clothoid that starts along x, by its radius at the end and its length. Shapes: (101, 2)."""
+
+    def build(radius_m: float, length_m: float) -> Array:
+        place = clothoid(np.linspace(0.0, length_m, 101), radius_m, length_m)
+        return np.column_stack([place.real, place.imag])
+
+    return build
 
 
 @pytest.fixture(scope="session")

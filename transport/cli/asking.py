@@ -6,13 +6,16 @@ import sys
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from shared.errors import InputError
 
-__all__ = ["EXIT_STATUS", "REFUSED", "MoveFunction", "asks_for_move", "emit_json", "leave"]
+if TYPE_CHECKING:
+    from transport.reports.extracts import Extract
+
+__all__ = ["EXIT_STATUS", "REFUSED", "MoveFunction", "asks_for_move", "emit_json", "leave", "show_extract"]
 
 EXIT_STATUS = {"nothing to decide": 0, "go": 0, "no-go": 10, "undecided": 11}
 REFUSED = 3
@@ -69,7 +72,28 @@ def leave(problem: InputError, *, as_json: bool) -> None:
 
 def emit_json(answer: dict[str, Any]) -> None:
     """Print one object: sorted keys, no NaN."""
-    click.echo(json.dumps(answer, sort_keys=True, allow_nan=False, ensure_ascii=False, indent=1))
+    click.echo(_as_text(answer))
+
+
+def show_extract(extract: "Extract", schema: str, *, as_json: bool, out: Path | None) -> None:
+    """Show one part of the result on the terminal or as JSON, and write it to a file where one is asked for."""
+    from shared.output import write_atomic
+    from transport.reports import terminal
+    from transport.reports.record import without_gaps
+
+    answer = without_gaps({"schema": schema, **extract.record})
+    if out:
+        path = out / f"{schema.partition('/')[0]}.json"
+        write_atomic(path, f"{_as_text(answer)}\n".encode())
+        click.echo(f"wrote {path}", err=True)
+    if as_json:
+        emit_json(answer)
+    else:
+        terminal.show(terminal.Part(extract))
+
+
+def _as_text(answer: dict[str, Any]) -> str:
+    return json.dumps(answer, sort_keys=True, allow_nan=False, ensure_ascii=False, indent=1)
 
 
 def _options() -> tuple[Callable[[Any], Any], ...]:
@@ -77,5 +101,5 @@ def _options() -> tuple[Callable[[Any], Any], ...]:
         click.argument("move", type=click.Path(path_type=Path), metavar="MOVE.toml"),
         click.option("--as-of", type=Moment(), metavar="TIME", help="Answer as known at this time (default: now)."),
         click.option("--json", "as_json", is_flag=True, help="Print one JSON object."),
-        click.option("--out", type=click.Path(path_type=Path, file_okay=False), metavar="DIR", help="Write files here."),
+        click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write files here."),
     )

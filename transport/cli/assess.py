@@ -12,7 +12,7 @@ __all__ = ["command"]
 
 def assess(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     """Read, assess, write the folder of results, show."""
-    from transport.reports import files, record, text
+    from transport.reports import files, record, terminal, text
     from transport.window.assess import assess as assessed
 
     result = assessed(move, as_of=as_of)
@@ -21,7 +21,7 @@ def assess(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     if as_json:
         emit_json(record.record(result))
     else:
-        text.show(text.Answer(result))
+        terminal.show(text.Answer(result))
     return result.verdict
 
 

@@ -43,5 +43,6 @@ def _faults(read: Callable[[], object]) -> list[Fault]:
 
 
 command = asks_for_move(
-    "Read and check every input of MOVE.toml; list all faults, each as file:line: field: what (got ...), allowed, remedy."
+    "Read and check every input of MOVE.toml and list all faults in one run, each as\n\n"
+    "file:line: field: what (got ...), allowed, remedy."
 )(check)

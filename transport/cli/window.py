@@ -13,7 +13,7 @@ __all__ = ["command"]
 def window(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     """Read, assess, show every start."""
     from shared.output import write_atomic
-    from transport.reports import record, spreadsheet, text
+    from transport.reports import record, spreadsheet, terminal
     from transport.window.assess import assess
 
     result = assess(move, as_of=as_of)
@@ -23,7 +23,7 @@ def window(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     if as_json:
         emit_json(record.record(result, "window/1"))
     else:
-        text.show(text.Starts(result))
+        terminal.show(terminal.Starts(result))
     return result.verdict
 
 

@@ -56,5 +56,6 @@ def _levels(result: Assessment) -> list[Array] | None:
         return None
     there = gust.sel(station=wanted, method="nearest").transpose("realization", "time").values
     stations = result.rose["station"].values
-    limit = least_limit(result.rose)[int(np.argmin(np.abs(stations - wanted)))]
+    factor = result.move.get("decision", {}).get("alpha_ratio") or 1.0
+    limit = factor * least_limit(result.rose)[int(np.argmin(np.abs(stations - wanted)))]
     return [there.min(axis=0), np.median(there, axis=0), there.max(axis=0), np.full(there.shape[1], limit)]

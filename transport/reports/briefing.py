@@ -10,7 +10,7 @@ from transport.reports.listings import Listing, opening_listing
 from transport.reports.notation import one_line
 from transport.reports.rules import BEFORE, EMERGENCIES, RULES_HEADING, STOPS
 from transport.reports.stretches import hold_listing, stretch_listing
-from transport.reports.typesetting import typeset
+from transport.reports.typesetting import page_count, typeset
 
 __all__ = ["briefing"]
 
@@ -18,6 +18,7 @@ STOP_NOTES = {
     "no-go": "NO START. No window is open in the period asked for. This sheet is for preparation only.",
     "undecided": "NO START. Not enough is known to decide. This sheet is for preparation only.",
 }
+SIZES_PT = (10.4, 10.0, 9.6, 9.2, 8.8, 8.4, 8.0)
 NAME_COUNT = 32
 BLANKS = ("radio channel, back-up", "transport supervisor, telephone", "weather watch, telephone")
 
@@ -25,7 +26,6 @@ BLANKS = ("radio channel, back-up", "transport supervisor, telephone", "weather 
 def briefing(result: Assessment) -> bytes:
     """The sheet as PDF, one or two pages."""
     data = head(result) | {
-        "size": _size_pt(result.orders.sizes.get("stretch", 0)),
         "box_note": "in these windows only, when released" if result.verdict == "go" else "",
         "stop_note": "" if result.verdict == "go" else STOP_NOTES.get(result.verdict, STOP_NOTES["undecided"]),
         "openings": written(opening_listing(result).only("opens", "latest start", "closes", "margin")),
@@ -41,12 +41,13 @@ def briefing(result: Assessment) -> bytes:
         "before": list(BEFORE),
         "blanks": list(BLANKS),
     }
-    return typeset("briefing.typ", data, result.provenance.as_of)
+    return typeset("briefing.typ", data | {"size": _size_pt(data)}, result.provenance.as_of)
 
 
-def _size_pt(count: int) -> float:
-    """Type as large as two pages allow."""
-    return 10.0 if count <= 7 else (9.6 if count <= 10 else 8.6)
+def _size_pt(data: dict[str, Any]) -> float:
+    """The largest type that keeps the sheet on two pages."""
+    fitting = (size for size in SIZES_PT if page_count("briefing.typ", data | {"size": size}) <= 2)
+    return next(fitting, SIZES_PT[-1])
 
 
 def _masses(result: Assessment) -> Listing:

@@ -12,35 +12,27 @@ from transport.reports.typesetting import formula_works
 
 __all__ = ["printed_lines"]
 
-GREEK = dict(
-    zip(
-        [
-            "alpha",
-            "beta",
-            "gamma",
-            "delta",
-            "epsilon",
-            "zeta",
-            "eta",
-            "theta",
-            "kappa",
-            "lambda",
-            "mu",
-            "nu",
-            "xi",
-            "pi",
-            "rho",
-            "sigma",
-            "tau",
-            "phi",
-            "chi",
-            "psi",
-            "omega",
-        ],
-        "αβγδεζηθκλμνξπρστφχψω",
-        strict=True,
-    )
+NAMES = (
+    *("alpha", "beta", "gamma", "delta", "epsilon", "zeta", "eta", "theta", "kappa", "lambda", "mu", "nu", "xi", "pi"),
+    *(
+        "rho",
+        "sigma",
+        "tau",
+        "phi",
+        "chi",
+        "psi",
+        "omega",
+        "Gamma",
+        "Delta",
+        "Theta",
+        "Lambda",
+        "Sigma",
+        "Phi",
+        "Psi",
+        "Omega",
+    ),
 )
+GREEK = dict(zip(NAMES, "αβγδεζηθκλμνξπρστφχψωΓΔΘΛΣΦΨΩ", strict=True))
 LOG = logging.getLogger(__name__)
 
 

@@ -11,7 +11,7 @@ from transport.reports.masthead import remarks
 from transport.reports.notation import one_line
 from transport.reports.starts import Start, starts
 
-__all__ = ["json_bytes", "record"]
+__all__ = ["json_bytes", "record", "without_gaps"]
 
 
 def record(result: Assessment, schema: str = "assess/1") -> dict[str, Any]:
@@ -33,7 +33,7 @@ def record(result: Assessment, schema: str = "assess/1") -> dict[str, Any]:
         "as_of": facts.as_of.isoformat(),
         "caution": caution(),
     }
-    return {**_without_gaps(found), "nulls": list(_gaps(found, ""))}
+    return {**without_gaps(found), "nulls": list(_gaps(found, ""))}
 
 
 def json_bytes(result: Assessment) -> bytes:
@@ -72,11 +72,12 @@ def _gap(value: Any) -> bool:
     return isinstance(value, float) and not math.isfinite(value)
 
 
-def _without_gaps(value: Any) -> Any:
+def without_gaps(value: Any) -> Any:
+    """The same object with null for NaN and infinity, which JSON cannot hold."""
     if isinstance(value, dict):
-        return {key: _without_gaps(item) for key, item in value.items()}
+        return {key: without_gaps(item) for key, item in value.items()}
     if isinstance(value, list):
-        return [_without_gaps(item) for item in value]
+        return [without_gaps(item) for item in value]
     return None if _gap(value) else value
 
 

@@ -13,10 +13,9 @@ from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.listings import Listing, hour_listing, opening_listing, state_listing
 from transport.reports.masthead import heading, local_zone, remarks, rule
 from transport.reports.notation import one_line, stamp, zone_name
-from transport.reports.records import default_listing, unread_listing
 from transport.reports.stretches import stretch_listing
 
-__all__ = ["Answer"]
+__all__ = ["Answer", "head", "sentences", "tabled"]
 
 NARROW_COLUMNS = 60
 TEXT_COLUMNS = 13
@@ -32,14 +31,14 @@ class Answer:
         self.result = result
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
-        yield from _head(self.result)
+        yield from head(self.result)
         why = "Why the other starts are not go" if self.result.verdict == "go" else "Why"
-        yield from _sentences(why, self.result.reasons)
+        yield from sentences(why, self.result.reasons)
         for listing in _listings(self.result):
-            yield from _table(listing) if _fits(listing, options.max_width) else _lines(listing)
-        yield from _sentences("What would open a window", self.result.would_open)
-        yield from _sentences("Not checked, or only estimated", remarks(self.result))
-        yield from _sentences(CAUTION_HEADING, CAUTION)
+            yield from tabled(listing, options.max_width)
+        yield from sentences("What would open a window", self.result.would_open)
+        yield from sentences("Not confirmed, not given, not checked", _doubts(self.result))
+        yield from sentences(CAUTION_HEADING, CAUTION)
 
 
 def _listings(result: Assessment) -> tuple[Listing, ...]:
@@ -48,12 +47,22 @@ def _listings(result: Assessment) -> tuple[Listing, ...]:
         hour_listing(result),
         stretch_listing(result).only("stretch", "from", "to", "gust limit", "wind from", "governed by"),
         state_listing(result).only("limit state", "gust limit", "station", "wind from", "still air"),
-        unread_listing(result),
-        default_listing(result),
     )
 
 
-def _head(result: Assessment) -> Iterator[Text]:
+def _doubts(result: Assessment) -> tuple[str, ...]:
+    """How many numbers nobody has read in their source, and the values that the move did not give."""
+    unread = len(result.provenance.unread)
+    taken = (f"{one.field} = {one_line(one.value)}" for one in result.provenance.defaults)
+    return (
+        f"{unread} numbers used are not confirmed by reading their source; --json and the calculation sheet list them",
+        *(f"taken by practice, not given in the move: {word}" for word in taken),
+        *remarks(result),
+    )
+
+
+def head(result: Assessment) -> Iterator[Text]:
+    """Verdict, name of the move, clock and zone; no window is said aloud."""
     names, zone, clock = heading(result), local_zone(result), result.provenance.as_of
     verdict = Text(result.verdict.upper(), style=STYLES.get(result.verdict, STYLES["undecided"]), overflow="fold")
     yield Text.assemble(verdict, "  ", (names["name"], "bold"))
@@ -64,10 +73,16 @@ def _head(result: Assessment) -> Iterator[Text]:
         yield Text("No window in the period asked for.", style="bold")
 
 
-def _sentences(title: str, sentences: tuple[str, ...]) -> Iterator[RenderableType]:
-    if sentences:
+def sentences(title: str, said: tuple[str, ...]) -> Iterator[RenderableType]:
+    """A title and a line for each sentence; nothing where there is none."""
+    if said:
         yield Text(f"\n{title}", style="bold")
-        yield from (Padding(Text(f"- {one_line(sentence)}"), (0, 0, 0, 1), expand=False) for sentence in sentences)
+        yield from (Padding(Text(f"- {one_line(sentence)}"), (0, 0, 0, 1), expand=False) for sentence in said)
+
+
+def tabled(listing: Listing, columns: int) -> Iterator[RenderableType]:
+    """A table where there is room for it, else plain lines."""
+    return _table(listing) if _fits(listing, columns) else _lines(listing)
 
 
 def _widths(listing: Listing) -> list[int]:

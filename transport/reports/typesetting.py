@@ -15,7 +15,7 @@ import typst
 
 from transport.reports.glyphs import FONT_FOLDER, printable
 
-__all__ = ["formula_works", "typeset"]
+__all__ = ["formula_works", "page_count", "typeset"]
 
 FOLDER = Path(__file__).parent
 LOG = logging.getLogger(__name__)
@@ -37,6 +37,15 @@ def typeset(template: str, data: Mapping[str, Any], as_of: datetime) -> bytes:
     if not isinstance(pdf, bytes):
         raise TypeError(f"{template}: the typesetter gave no document")
     return pdf
+
+
+def page_count(template: str, data: Mapping[str, Any]) -> int:
+    """How many pages the data take."""
+    inputs = {"data": json.dumps(printable(data), allow_nan=False)}
+    pages = typst.compile(  # type: ignore[call-overload]
+        (FOLDER / template).read_bytes(), root=str(FOLDER), font_paths=_fonts(), format="svg", sys_inputs=inputs
+    )
+    return len(pages) if isinstance(pages, list) else 1
 
 
 def formula_works(formula: str) -> bool:

@@ -138,12 +138,12 @@ def _over_weight(weight_kN: float, by_model_kN: Array, lost_kN: Array, level: in
 
 def _bounds(intact: Arrangement) -> dict[str, Any]:
     (upper_kN, velocity), (lower_kN, _) = free_kN(intact, with_friction=True), free_kN(intact, with_friction=False)
-    pad_m = intact.restraint.contact_m[intact.is_pad]
-    radius_m = float(np.max(np.linalg.norm((pad_m - intact.restraint.reference_m)[:, :2], axis=-1)))
+    apart_m = intact.restraint.contact_m[intact.is_pad] - intact.restraint.reference_m
+    size_m = (float(np.max(np.linalg.norm(apart_m[:, :2], axis=-1))), -float(np.mean(apart_m[:, 2])))
     return {
         "upper_bound_ratio": ("direction", upper_kN / intact.weight_kN),
         "lower_bound_ratio": ("direction", lower_kN / intact.weight_kN),
-        "mechanism": ("direction", [mechanism(motion, radius_m) for motion in velocity]),
+        "mechanism": ("direction", [mechanism(motion, *size_m) for motion in velocity]),
     }
 
 

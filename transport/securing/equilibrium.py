@@ -91,15 +91,16 @@ def collapse(
     )
 
 
-def mechanism(velocity_ratio: Array, radius_m: float) -> str:
+def mechanism(velocity_ratio: Array, radius_m: float, height_m: float) -> str:
     """Name of the motion at collapse: the largest of sliding, turning about the vertical, and tipping.
 
-    |v_xy|, |omega_z| r, |omega_xy| r; virtual velocity (6,) about the centre of mass, r the radius of the support.
+    |v_xy| of the unit where it stands, |omega_z| r, |omega_xy| r; virtual velocity (6,) about the centre of mass, which
+    lies height_m above the pads, r the radius of the support.
     Source: duality of the static and the kinematic theorem (read).
     """
     v_x, v_y, _, turn_x, turn_y, turn_z = velocity_ratio
     sizes = {
-        "sliding": np.hypot(v_x, v_y),
+        "sliding": np.hypot(v_x - height_m * turn_y, v_y + height_m * turn_x),
         "turning": abs(turn_z) * radius_m,
         "tipping": np.hypot(turn_x, turn_y) * radius_m,
     }

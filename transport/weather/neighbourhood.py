@@ -46,7 +46,7 @@ def neighbourhood(feed: xr.Dataset, longitude_deg: Array, latitude_deg: Array, l
     """
     grid = feed["longitude"].to_numpy(), feed["latitude"].to_numpy()
     within = inside(longitude_deg, latitude_deg, *grid)
-    place = np.where(within, longitude_deg, grid[0][0]), np.where(within, latitude_deg, grid[1][0])
+    place = _into(longitude_deg, grid[0]), _into(latitude_deg, grid[1])
     nodes, corners = np.unique(cells(*place, *grid), return_inverse=True)
     corners = corners.reshape(-1, 4)
     time = feed["time"].to_numpy().astype("datetime64[s]")
@@ -77,6 +77,12 @@ def neighbourhood(feed: xr.Dataset, longitude_deg: Array, latitude_deg: Array, l
         gap=gap,
         mean_at_end=mean[:, 1:],
     )
+
+
+def _into(place_deg: Array, axis_deg: Array) -> Array:
+    """A stand-in inside the grid for stations outside it, whose wind is set to NaN later."""
+    known_deg = np.where(np.isnan(place_deg), axis_deg[0], place_deg)
+    return np.clip(known_deg, axis_deg[0], axis_deg[-1])
 
 
 def _intervals(feed: xr.Dataset, around: tuple[Instants, Instants]) -> dict[str, tuple[Instants, Instants]]:

@@ -132,7 +132,8 @@ def _from_amounts(reading: Reading, amount: Values) -> Held:
         rates = rates_from_totals(amount, _hours(end - start[0]), figure("weather_total_jitter_mm"))
         each_step = np.concatenate([end[:1], end[:-1]]), end
         return np.concatenate([np.full_like(amount[:, :1], np.nan), rates], axis=1), each_step
-    return amount / _hours(end - start).astype(np.float32)[None, :, None, None], bounds
+    hours = np.where(end > start, _hours(end - start), np.nan).astype(np.float32)
+    return amount / hours[None, :, None, None], bounds
 
 
 def _hours(spans: np.ndarray) -> Array:

@@ -26,7 +26,7 @@ from transport.window.reasons import reasons, refusals, unchecked, would_open
 from transport.window.rose import cell_edges_m, cells, rose
 from transport.window.schedule import Passage, driving_time_s, passages, waiting_s
 
-__all__ = ["Plan", "assess", "calculation", "plan_of", "provenance_of"]
+__all__ = ["Plan", "assess", "calculation", "forecast_of", "plan_of", "provenance_of"]
 
 
 class Plan(NamedTuple):
@@ -49,7 +49,7 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
         checks = calculation(plan)
         full = rose(check for check in checks.values() if "gust_limit_mps" in check)
         places = cells(full, plan.edges_m)
-        forecast = outlook(plan.move, plan.folder, plan.road, places, as_of=as_of, horizon_s=finish_s(plan.stays))
+        forecast = forecast_of(plan, as_of)
         given = _decided(plan, checks["cover"], places, forecast, as_of)
     refused = refusals(forecast)
     window = _undecided(given.table(finish_s(plan.stays)), refused)
@@ -57,7 +57,7 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
         move=plan.move.model_dump(mode="json"),
         verdict=_verdict(window),
         reasons=reasons(window, refused),
-        would_open=() if refused or _verdict(window) == "go" else would_open(given),
+        would_open=() if refused or _verdict(window) == "go" else would_open(given, plan.move.site.zone),
         openings=openings(window),
         road=plan.road,
         rose=full,
@@ -86,6 +86,11 @@ def plan_of(path: Path) -> Plan:
 def calculation(plan: Plan) -> dict[str, xr.Dataset]:
     """Every check of the plan, with the load exposed for as long as the operation can last."""
     return checks_of(plan.move, plan.road, exposure_h=finish_s(plan.stays) / 3600.0)
+
+
+def forecast_of(plan: Plan, as_of: datetime) -> xr.Dataset:
+    """The weather at the load over the cells of the plan."""
+    return outlook(plan.move, plan.folder, plan.road, plan.edges_m, as_of=as_of, horizon_s=finish_s(plan.stays))
 
 
 def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> Provenance:

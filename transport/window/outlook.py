@@ -7,6 +7,7 @@ import xarray as xr
 
 import transport.weather.assess
 import transport.weather.feed
+from shared.arrays import Array
 from shared.errors import InputError
 from transport.weather.inputs import Site
 from transport.window.inputs import Decision, Move
@@ -15,19 +16,20 @@ __all__ = ["feeds_of", "outlook", "relief_edges_m"]
 
 
 def outlook(
-    move: Move, folder: Path, road: xr.Dataset, places: xr.Dataset, *, as_of: datetime, horizon_s: float
+    move: Move, folder: Path, road: xr.Dataset, edges_m: Array, *, as_of: datetime, horizon_s: float
 ) -> xr.Dataset:
-    """Gust at the load and the other weather for every cell, step and member.
+    """Gust at the load and the other weather for the middle of every cell, each step and member.
 
     The alpha rule looks at its control member alone; the ensemble rule at all of them.
     """
     feeds = feeds_of(move, folder)
-    middle = road.sel(station=places["station"], method="nearest")
+    station_m = (edges_m[:-1] + edges_m[1:]) / 2
+    middle = road.sel(station=station_m, method="nearest")
     forecast = transport.weather.assess.assess(
         feeds,
         _in_travel(move.site, move.move.leg, float(road["station"][-1])),
         move.weather,
-        station_m=places["station"].values,
+        station_m=station_m,
         longitude_deg=middle["longitude_deg"].values,
         latitude_deg=middle["latitude_deg"].values,
         elevation_m=middle["elevation_m"].values,

@@ -3,6 +3,7 @@
 import json
 from collections import Counter
 from collections.abc import Sequence
+from datetime import datetime, tzinfo
 
 import numpy as np
 import xarray as xr
@@ -21,7 +22,7 @@ def refusals(forecast: xr.Dataset) -> tuple[str, ...]:
 
 
 def reasons(window: xr.Dataset, refused: Sequence[str]) -> tuple[str, ...]:
-    """Refusals first, then what closes the starts that are not go, the most frequent first."""
+    """Refusals first, then what closes the starts that are not go, the most frequent first and the night last."""
     closed = window["verdict"].values != "go"
     rows = zip(
         window["verdict"].values[closed],
@@ -30,15 +31,16 @@ def reasons(window: xr.Dataset, refused: Sequence[str]) -> tuple[str, ...]:
         strict=True,
     )
     counted = Counter((str(verdict), str(name), str(stage)) for verdict, name, stage in rows)
+    ranked = sorted(counted.most_common(), key=lambda row: row[0][1] == "daylight")
     total = window.sizes["start"]
     found = [
         f"{verdict}: {name} in stage '{stage}', {count} of {total} starts"
-        for (verdict, name, stage), count in counted.most_common(SHOWN)
+        for (verdict, name, stage), count in ranked[:SHOWN]
     ]
     return (*(f"undecided: {message}" for message in refused), *found)
 
 
-def would_open(given: Answer, station_shown: str = "station") -> tuple[str, ...]:
+def would_open(given: Answer, zone: tzinfo) -> tuple[str, ...]:
     """What the closed start with the least utilisation lacks; all of its lines have to be met together."""
     closed = np.flatnonzero(given.outcome.verdict == "no-go")
     finite = [number for number in closed if np.isfinite(given.outcome.utilisation[number])]
@@ -50,8 +52,8 @@ def would_open(given: Answer, station_shown: str = "station") -> tuple[str, ...]
         key = (found.name, found.stage)
         if key not in worst or not found.utilisation <= worst[key].utilisation:
             worst[key] = found
-    start = np.datetime64(int(given.start_s[best]), "s")
-    return tuple(_line(str(start), found) for found in worst.values())
+    start = datetime.fromtimestamp(float(given.start_s[best]), tz=zone).strftime("%a %d %b %H:%M")
+    return tuple(_line(start, found) for found in worst.values())
 
 
 def unchecked(move: Move) -> tuple[str, ...]:
@@ -63,11 +65,14 @@ def unchecked(move: Move) -> tuple[str, ...]:
         "lowest_air_temperature_c": "road ice",
     }
     limits: Limits = move.limits
-    return tuple(f"not checked: {word} (limits.{name} is not given)" for name, word in words.items()
-                 if getattr(limits, name) is None)
+    return tuple(
+        f"not checked: {word} (limits.{name} is not given)"
+        for name, word in words.items()
+        if getattr(limits, name) is None
+    )
 
 
 def _line(start: str, found: Found) -> str:
     where = "" if np.isnan(found.station_m) else f" at station {found.station_m:.0f} m"
     by = f", over by {100 * (found.utilisation - 1):.0f} %" if np.isfinite(found.utilisation) else ""
-    return f"start {start}Z: {found.name} in stage '{found.stage}'{where}: {found.words}{by}"
+    return f"start {start}: {found.name} in stage '{found.stage}'{where}: {found.words}{by}"

@@ -48,15 +48,15 @@ def test_strip_by_two_methods() -> None:
 
 
 def test_circle_vented_is_the_even_family() -> None:
-    found = circle_divergence_ratio(EVEN, 4, nodes_count=1200)
+    found = circle_divergence_ratio(EVEN, 4)
     assert found == pytest.approx(4.9681, abs=5e-4)
     assert figure("cover_circle_divergence_ratio") <= found
     assert figure("cover_circle_divergence_ratio") == pytest.approx(found, rel=5e-4)
 
 
 def test_circle_sealed_is_the_odd_family_and_hardly_better() -> None:
-    assert circle_divergence_ratio(ODD, 4, nodes_count=1200) == pytest.approx(5.3151, abs=5e-4)
+    assert circle_divergence_ratio(ODD, 4) == pytest.approx(5.3151, abs=5e-4)
 
 
 def test_one_term_circle_has_a_known_value() -> None:
-    assert circle_divergence_ratio(np.array([0.0]), 1, nodes_count=1200) == pytest.approx(5.5607, abs=2e-3)
+    assert circle_divergence_ratio(np.array([0.0]), 1) == pytest.approx(5.5607, abs=2e-3)

@@ -27,6 +27,15 @@ def test_picked_from_the_forecast_where_the_window_has_none(result: Assessment) 
     assert set(made.limit_mps) == {float(rose.min())}
 
 
+def test_the_factor_on_the_limit_is_shown_too(result: Assessment) -> None:
+    bare = result.window.drop_vars([name for name in result.window if str(name).startswith("gust_")])
+    gust = result.forecast["gust_apparent_mps"].expand_dims(station=[3300.0])
+    move = {**result.move, "decision": {"rule": "alpha", "alpha_ratio": 0.8}}
+    other = replace(result, move=move, window=bare, forecast=result.forecast.assign(gust_apparent_mps=gust))
+    least = float(result.rose["gust_limit_mps"].sel(station=3300.0).min())
+    assert set(band(other, 0.0, 1e12).limit_mps) == {0.8 * least}
+
+
 def test_an_unknown_member_makes_the_step_unknown(result: Assessment) -> None:
     bare = result.window.drop_vars([name for name in result.window if str(name).startswith("gust_")])
     gust = result.forecast["gust_apparent_mps"].expand_dims(station=[3300.0]).copy()

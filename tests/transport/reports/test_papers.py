@@ -127,6 +127,10 @@ def test_briefing_is_two_pages_with_all_the_driver_needs(result: Assessment) -> 
     assert all(emergency.event in text for emergency in EMERGENCIES)
 
 
+def test_briefing_stays_on_two_pages(hostile: Assessment, closed: Assessment) -> None:
+    assert [len(PdfReader(io.BytesIO(briefing(one))).pages) for one in (hostile, closed)] == [2, 2]
+
+
 def test_briefing_of_a_closed_day_says_no_start(closed: Assessment, undecided: Assessment) -> None:
     assert "NO START. No window is open" in text_of(briefing(closed))
     assert "NO START. Not enough is known" in text_of(briefing(undecided))

@@ -18,7 +18,7 @@ TIPPING, AXLE_LINE, LEVELLING = "trailer tipping", "axle-line load", "levelling 
 TrailerOf = Callable[..., Trailer]
 RoadOf = Callable[..., xr.Dataset]
 StandOf = Callable[..., xr.Dataset]
-LAW = settings(max_examples=400, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+LAW = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 RATIO = st.floats(0.0, 1.0)
 GROUP_COUNT = st.sampled_from([3, 4])
 

@@ -38,7 +38,7 @@ def test_missing_value_packed_without_fill_reads_as_zero(content: xr.Dataset, re
         data.to_netcdf(tmp_path / "x.nc", engine="netcdf4", encoding={"x": packed})
     with xr.open_dataset(tmp_path / "x.nc", engine="netcdf4") as found:
         assert found["x"][1] == 0.0
-    bare = {key: value for key, value in content["fg10"].attrs.items()} | {"scale_factor": 0.01}
+    bare = dict(content["fg10"].attrs) | {"scale_factor": 0.01}
     content["fg10"] = content["fg10"].dims, (content["fg10"].to_numpy() * 100).astype("i2"), bare
     with pytest.raises(InputError, match="fg10: packed as integers without _FillValue"):
         read(content)
@@ -125,7 +125,7 @@ def test_slice_of_falling_latitude_is_empty(content: xr.Dataset, read: Read, nor
 
 
 def test_hole_in_the_grid_is_not_bridged(content: xr.Dataset, read: Read) -> None:
-    with pytest.raises(InputError, match="lon: has a hole of 0.2 degrees, the usual spacing is 0.1"):
+    with pytest.raises(InputError, match=r"lon: has a hole of 0\.2 degrees, the usual spacing is 0.1"):
         read(content.isel(lon=[0, 1, 2, 4]))
 
 
@@ -181,7 +181,7 @@ def test_two_heights_of_one_name_are_told_apart_by_height(content: xr.Dataset, r
     content["height100"] = (), 100.0, content["height10"].attrs
     xr.testing.assert_equal(read(content), normal)
     content["height100"] = (), 10.0, content["height10"].attrs
-    with pytest.raises(InputError, match="2 variables fit .*exactly one at 10 m above ground is needed"):
+    with pytest.raises(InputError, match=r"2 variables fit .*exactly one at 10 m above ground is needed"):
         read(content)
 
 
@@ -194,7 +194,7 @@ def test_address_is_refused_before_a_library_can_stop_half_way() -> None:
 
 def test_number_as_text_in_an_attribute_is_refused(content: xr.Dataset, read: Read) -> None:
     content["fg10"].attrs["scale_factor"] = "0.01"
-    with pytest.raises(InputError, match="fg10: attribute scale_factor is '0.01', allowed are 1 numbers"):
+    with pytest.raises(InputError, match=r"fg10: attribute scale_factor is '0\.01', allowed are 1 numbers"):
         read(content)
 
 

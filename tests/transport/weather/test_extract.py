@@ -1,0 +1,52 @@
+"""The code of the child process, run here: what it takes along and what it refuses."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import xarray as xr
+
+from transport.weather import extract, netcdf
+
+Write = Callable[..., Path]
+
+
+def header(npz: Path) -> dict[str, object]:
+    with np.load(npz, allow_pickle=False) as arrays:
+        return dict(json.loads(arrays["header"].tobytes()))
+
+
+@pytest.mark.parametrize("engine", ["netcdf4", "scipy"])
+def test_wanted_variables_and_their_companions(content: xr.Dataset, write: Write, tmp_path: Path, engine: str) -> None:
+    path, out = write(content, engine=engine), tmp_path / "out.npz"
+    extract.extract(str(path), engine, str(out), 10**9, ["eastward_wind"])
+    taken = {entry["name"] for entry in header(out)["variables"]}  # type: ignore[attr-defined]
+    assert taken == {"u10", "realization", "time", "lat", "lon", "height10", "time_bnds"}
+
+
+def test_size_is_checked_before_memory_is_taken(content: xr.Dataset, write: Write, tmp_path: Path) -> None:
+    with pytest.raises(extract.RefusedError, match="declares 0 MB of data, allowed are 0 MB"):
+        extract.extract(str(write(content)), "netcdf4", str(tmp_path / "out.npz"), 1000, ["eastward_wind"])
+
+
+def test_every_failure_is_an_exit_status(
+    content: xr.Dataset,
+    write: Write,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr(extract, "_limit_memory", lambda limit_bytes: None)
+    path, out = str(write(content)), str(tmp_path / "out.npz")
+    assert extract.main([path, "netcdf4", out, "1000000000", *netcdf.STANDARD_NAMES]) == 0
+    assert extract.main([path, "netcdf4", out, "1000", *netcdf.STANDARD_NAMES]) == netcdf.REFUSED
+    assert "declares" in capsys.readouterr().err
+    assert extract.main([str(tmp_path / "none.nc"), "netcdf4", out, "1000", *netcdf.STANDARD_NAMES]) == 4
+
+
+def test_it_imports_nothing_of_ours() -> None:
+    text = Path(extract.__file__).read_text(encoding="utf-8")
+    assert "from shared" not in text
+    assert "from transport" not in text

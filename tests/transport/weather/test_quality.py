@@ -1,0 +1,143 @@
+"""Gates on freshness, coverage, members, ground and two sources; each message word for word."""
+
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import numpy as np
+import pytest
+import xarray as xr
+
+from shared.errors import InputError
+from transport.weather import quality
+from transport.weather.inputs import Weather
+from transport.weather.neighbourhood import neighbourhood
+
+Read = Callable[[xr.Dataset], xr.Dataset]
+START = datetime(2026, 3, 10, tzinfo=UTC)
+
+
+def judged(feed: xr.Dataset, weather: Weather, road: dict[str, Any]) -> list[str]:
+    near = neighbourhood(feed, road["longitude_deg"], road["latitude_deg"], weather.maximum_step_h)
+    times = quality.asked(road["as_of"], road["needed_from"], road["needed_until"])
+    return [f"{gate}: {message}" for gate, message in quality.judge(feed, near, weather, times, road["elevation_m"])]
+
+
+def test_a_good_forecast_passes(normal: xr.Dataset, weather: Weather, road: dict[str, Any]) -> None:
+    assert judged(normal, weather, road) == []
+
+
+def test_age_and_future(normal: xr.Dataset, weather: Weather, road: dict[str, Any]) -> None:
+    assert judged(normal, weather, road | {"as_of": START + timedelta(hours=12)}) == []
+    assert judged(normal, weather, road | {"as_of": START + timedelta(hours=20)}) == [
+        "age: forecast.nc: the forecast is 20.0 h old, allowed are 12 h; fetch a newer one"
+    ]
+    assert judged(normal, weather, road | {"as_of": START - timedelta(hours=1)}) == [
+        (
+            "future reference: forecast.nc: the forecast starts at 2026-03-10T00:00:00 UTC, 1.0 h after "
+            "now; check the clocks"
+        )
+    ]
+
+
+def test_coverage_in_time(normal: xr.Dataset, weather: Weather, road: dict[str, Any]) -> None:
+    assert judged(normal, weather, road | {"needed_until": START + timedelta(hours=30)}) == []
+    assert judged(normal, weather, road | {"needed_until": START + timedelta(hours=31)}) == [
+        (
+            "coverage in time: forecast.nc: ends at 2026-03-11T06:00:00 UTC, weather is needed until "
+            "2026-03-11T07:00:00 UTC; "
+            "fetch a longer forecast"
+        )
+    ]
+    early = road | {"needed_from": START - timedelta(hours=1), "as_of": START}
+    assert judged(normal, weather, early) == [
+        (
+            "coverage in time: forecast.nc: begins at 2026-03-10T00:00:00 UTC, weather is needed from "
+            "2026-03-09T23:00:00 UTC"
+        )
+    ]
+
+
+def test_coverage_in_space(normal: xr.Dataset, weather: Weather, road: dict[str, Any]) -> None:
+    away = road | {"longitude_deg": road["longitude_deg"] + 0.225}
+    assert judged(normal, weather, away)[0] == (
+        "coverage in space: forecast.nc: 5 of 9 stations lie outside the grid; fetch a wider one"
+    )
+
+
+def test_a_lost_hour(content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]) -> None:
+    hours = [hour for hour in range(31) if hour != 9]
+    assert judged(read(content.isel(time=hours)), weather, road)[0] == (
+        "gap in time: forecast.nc: nothing between 2026-03-10T08:00:00 and 2026-03-10T10:00:00 UTC; a "
+        "gap is not bridged, "
+        "fetch the file again"
+    )
+    late = [hour for hour in range(31) if hour != 25]
+    assert judged(read(content.isel(time=late)), weather, road) == []
+
+
+def test_members(content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]) -> None:
+    assert judged(read(content.isel(realization=slice(4))), weather, road) == [
+        "members: forecast.nc: holds 4 members, allowed from 5; fetch the whole ensemble"
+    ]
+    assert judged(read(content.isel(realization=[0, 1, 2, 3, 4, 4])), weather, road) == [
+        "members: forecast.nc: a member stands twice; fetch the file again",
+        "members: forecast.nc: only 5 of 6 members differ, the others are copies; fetch the file again",
+    ]
+
+
+def test_height_of_the_ground(content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]) -> None:
+    assert judged(read(content), weather, road | {"elevation_m": road["elevation_m"] + 400.0}) == [
+        (
+            "height of the ground: forecast.nc: the road lies up to 550 m off the model's ground, allowed "
+            "are 300 m; a smoothed "
+            "slope says little about a ridge, use a finer model"
+        )
+    ]
+    assert judged(read(content.drop_vars("orog")), weather, road) == [
+        (
+            "height of the ground: forecast.nc: the height of the model's ground is not known; add "
+            "surface_altitude to the file, "
+            "or surface_altitude_m to [[weather.feed]]"
+        )
+    ]
+    unknown = road | {"elevation_m": np.full(9, np.nan)}
+    assert judged(read(content), weather, unknown)[0].startswith("height of the ground")
+
+
+def compared(first: xr.Dataset, second: xr.Dataset, weather: Weather, road: dict[str, Any]) -> list[str]:
+    near = [
+        neighbourhood(feed, road["longitude_deg"], road["latitude_deg"], weather.maximum_step_h)
+        for feed in (first, second)
+    ]
+    times = quality.asked(road["as_of"], road["needed_from"], road["needed_until"])
+    return [message for _, message in quality.sources_differ(near[0], near[1], times, "other.nc")]
+
+
+def test_metres_a_second_labelled_knots_shows_beside_a_second_source(
+    content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]
+) -> None:
+    right = read(content)
+    for name in ("u10", "v10", "fg10"):
+        content[name].attrs["units"] = "knots"
+    wrong = read(content)
+    assert judged(wrong, weather, road) == []
+    assert compared(wrong, right, weather, road) == [
+        "mean wind 3.1 m/s here and 6.1 m/s in other.nc over the time that both cover; is a unit wrong?"
+    ]
+    assert compared(right, right, weather, road) == []
+
+
+def test_second_source_that_covers_nothing(
+    content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]
+) -> None:
+    assert "nan" in compared(read(content), read(content.isel(time=slice(4))), weather, road)[0]
+
+
+def test_times_need_a_zone_and_an_order() -> None:
+    with pytest.raises(
+        InputError, match=r"as_of: 2026-03-10T00:00:00 has no time zone; add an offset such as Z or -01:00"
+    ):
+        quality.utc(datetime(2026, 3, 10), "as_of")  # noqa: DTZ001 - the missing zone is the point
+    with pytest.raises(InputError, match="the end must come later"):
+        quality.asked(START, START, START)

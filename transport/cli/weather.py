@@ -1,0 +1,25 @@
+"""weather: what the feed holds."""
+
+from datetime import datetime
+from pathlib import Path
+
+from transport.cli.asking import asks_for_move, show_extract
+
+__all__ = ["command"]
+
+
+def weather(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
+    """Read the feeds, carry them to the load, show them; undecided when the forecast was refused."""
+    from transport.reports.extracts import weather_extract
+    from transport.window.assess import forecast_of, plan_of
+
+    plan = plan_of(move)
+    extract = weather_extract(forecast_of(plan, as_of), plan.move.site.zone)
+    show_extract(extract, "weather/1", as_json=as_json, out=out)
+    return "undecided" if extract.record["refusals"] else "nothing to decide"
+
+
+command = asks_for_move(
+    "What the feed holds, what was refused and why, and the gust at the load hour by hour."
+    "\n\nWith --out DIR it writes weather.json."
+)(weather)

@@ -1,0 +1,210 @@
+"""Parts of the result for those who ask for one: the road, the checks, the weather; as tables and as plain objects."""
+
+import json
+import math
+from collections.abc import Iterable, Mapping
+from datetime import tzinfo
+from typing import Any, NamedTuple
+
+import numpy as np
+import xarray as xr
+
+from shared.units import celsius_from_kelvin, kmh_from_mps
+from transport.reports.listings import Listing
+from transport.reports.notation import compass, down, gust, moment, one_line, place, short_stamp, slope, up
+from transport.reports.states import worst
+
+__all__ = ["Extract", "check_extract", "road_extract", "weather_extract"]
+
+
+class Extract(NamedTuple):
+    """One part of the result: its title, tables and sentences, and the same as one plain object."""
+
+    title: str
+    listings: tuple[Listing, ...]
+    sentences: tuple[str, ...]
+    record: dict[str, Any]
+
+
+def check_extract(title: str, checks: Iterable[xr.Dataset], road: xr.Dataset) -> Extract:
+    """Limit states: least limit and where, utilisation in still air, and the least limit on each section."""
+    rows = [row for check in checks for row in _states(check)]
+    sections = _sections(road)
+    columns = ("limit state", "gust limit", "station", "wind from", "still air")
+    listings = (
+        Listing(
+            "Least limit on the gust, and highest utilisation in still air",
+            columns,
+            tuple(map(_state_row, rows)),
+            frozenset((1, 2, 3, 4)),
+        ),
+        _by_section(rows, sections),
+    )
+    remedies = tuple(f"{row['name']}: {row['remedy']}" for row in rows if not _open(row) and row["remedy"])
+    record = {"limit_states": [_plain(row, sections) for row in rows]}
+    return Extract(title, listings, remedies, record)
+
+
+def road_extract(road: xr.Dataset, fit: xr.Dataset) -> Extract:
+    """Sections with grade, bend, crossfall and width, each with two standard errors, and whether the trailer fits."""
+    sections = _sections(road)
+    columns = ("section", "from m", "to m", "km/h", "grade", "±2se %", "R m", "falls %", "left m", "right m")
+    table = Listing("Sections", columns, tuple(_section_row(one) for one in sections), frozenset(range(1, 10)))
+    fitted = check_extract("", [fit], road)
+    facts = {name: road.attrs[name] for name in ("survey_class", "crs") if name in road.attrs}
+    sentences = (*(f"{_spaced(name)}: {value}" for name, value in facts.items()), *_said(road), *fitted.sentences)
+    record = {"sections": [_section(one) for one in sections], **facts, **fitted.record}
+    return Extract("Road", (table, fitted.listings[0]), sentences, record)
+
+
+def weather_extract(forecast: xr.Dataset, zone: tzinfo) -> Extract:
+    """Hour by hour: gust at the load over the whole road and the other weather; what was refused and why."""
+    columns = ("until", "low", "median", "high", "rain", "view m", "air °C", "dew K")
+    rows = [_hour(forecast.isel(time=index)) for index in range(forecast.sizes["time"])]
+    table = Listing(
+        "Worst place of the road: gust at the load in m/s (lowest, median, highest member), rain mm/h, air, dew margin",
+        columns,
+        tuple(_hour_row(row, zone) for row in rows),
+        frozenset(range(8)),
+    )
+    refused = [str(one["message"]) for one in json.loads(forecast.attrs.get("refusals", "[]"))]
+    facts = {name: forecast.attrs.get(name) for name in ("forecast_reference_time", "age_h", "gust_kind")}
+    said = [f"{_spaced(name)}: {value}" for name, value in facts.items()]
+    said += [f"members: {forecast.sizes['realization']}", *_said(forecast)]
+    sentences = (*said, *(f"refused: {message}" for message in refused))
+    hours = [{**row, "time": row["time"].isoformat()} for row in rows]
+    return Extract("Weather", (table,), sentences, {"hours": hours, "refusals": refused, **facts})
+
+
+def _states(check: xr.Dataset) -> list[dict[str, Any]]:
+    still = check.get("utilisation_ratio")
+    return [_state(check.isel(limit_state=index), still is not None) for index in range(check.sizes["limit_state"])]
+
+
+def _state(row: xr.Dataset, has_still: bool) -> dict[str, Any]:
+    limit = row["gust_limit_mps"].transpose("station", "wind_from").values
+    station, wind = np.unravel_index(worst(limit.ravel()), limit.shape)
+    still = row["utilisation_ratio"].values if has_still else np.array([math.nan])
+    return {
+        "name": one_line(row["limit_state"].values),
+        "gust_limit_mps": float(limit[station, wind]),
+        "station_m": float(row["station"].values[station]),
+        "wind_from_deg": float(row["wind_from"].values[wind]),
+        "any_direction": bool(np.ptp(limit[station]) == 0) if np.isfinite(limit[station]).all() else True,
+        "still_air_ratio": float(np.max(still)),
+        "clause": one_line(row["clause"].values),
+        "remedy": one_line(row["remedy"].values),
+        "limit": row["gust_limit_mps"].min("wind_from", skipna=False),
+    }
+
+
+def _state_row(row: Mapping[str, Any]) -> tuple[str, ...]:
+    limited = math.isfinite(row["gust_limit_mps"])
+    wind = compass(math.nan if row["any_direction"] else row["wind_from_deg"]) if limited else "-"
+    still = "not stated" if math.isnan(row["still_air_ratio"]) else up(row["still_air_ratio"])
+    where = place(row["station_m"]) if not math.isinf(row["gust_limit_mps"]) else "-"
+    return row["name"], gust(row["gust_limit_mps"]), where, wind, still
+
+
+def _open(row: Mapping[str, Any]) -> bool:
+    return bool(row["gust_limit_mps"] > 0)
+
+
+def _by_section(rows: list[dict[str, Any]], sections: list[xr.Dataset]) -> Listing:
+    named = [row for row in rows if not math.isinf(row["gust_limit_mps"])]
+    columns = ("section", *(row["name"] for row in named))
+    lines = tuple(
+        (one_line(part.attrs["name"]), *(gust(_least(row["limit"], part)) for row in named)) for part in sections
+    )
+    return Listing("Least limit on each section", columns, lines if named else (), frozenset(range(1, len(columns))))
+
+
+def _least(limit: xr.DataArray, part: xr.Dataset) -> float:
+    return float(limit.sel(station=part["station"]).values.min())
+
+
+def _plain(row: dict[str, Any], sections: list[xr.Dataset]) -> dict[str, Any]:
+    kept = {name: value for name, value in row.items() if name not in {"limit", "any_direction"}}
+    return kept | {"sections": {part.attrs["name"]: _least(row["limit"], part) for part in sections}}
+
+
+def _sections(road: xr.Dataset) -> list[xr.Dataset]:
+    names = road["section_name"].values
+    parts = [road.isel(station=road["section"].values == index) for index in range(len(names))]
+    named = (part.assign_attrs(name=one_line(name)) for part, name in zip(parts, names, strict=True))
+    return [part for part in named if part.sizes["station"]]
+
+
+def _section(part: xr.Dataset) -> dict[str, Any]:
+    def steepest(name: str) -> float:
+        values = part[name].values
+        return float(values[np.argmax(np.where(np.isnan(values), np.inf, np.abs(values)))])
+
+    with np.errstate(divide="ignore"):
+        radius_m = float(1.0 / np.abs(part["curvature_per_m"].values).max())
+    return {
+        "name": part.attrs["name"],
+        "from_station_m": float(part["station"].values[0]),
+        "to_station_m": float(part["station"].values[-1]),
+        "speed_mps": float(part["speed_mps"].values.min()),
+        "grade_ratio": steepest("grade_ratio"),
+        "grade_2se_ratio": float(2 * part["grade_se_ratio"].values.max()),
+        "radius_m": radius_m,
+        "crossfall_ratio": steepest("crossfall_ratio"),
+        "width_left_m": float(part["width_left_m"].values.min()),
+        "width_right_m": float(part["width_right_m"].values.min()),
+    }
+
+
+def _section_row(part: xr.Dataset) -> tuple[str, ...]:
+    one = _section(part)
+    falls = one["crossfall_ratio"]
+    side = "right" if falls > 0 else "left"
+    return (
+        one["name"],
+        f"{one['from_station_m']:.0f}",
+        f"{one['to_station_m']:.0f}",
+        down(kmh_from_mps(one["speed_mps"])),
+        slope(one["grade_ratio"]),
+        up(100 * one["grade_2se_ratio"], 1),
+        down(one["radius_m"], 0),
+        "unknown" if math.isnan(falls) else f"{up(100 * abs(falls), 1)} {side}",
+        down(one["width_left_m"]),
+        down(one["width_right_m"]),
+    )
+
+
+def _hour(row: xr.Dataset) -> dict[str, Any]:
+    gusts = row["gust_apparent_mps"].transpose("realization", "station").values.max(axis=1)
+    return {
+        "time": moment(row["time"].values),
+        "gust_low_mps": float(gusts.min()),
+        "gust_median_mps": float(np.median(gusts)),
+        "gust_high_mps": float(gusts.max()),
+        "precipitation_mm_per_h": float(row["precipitation_mm_per_h"].values.max()),
+        "visibility_m": float(row["visibility_m"].values.min()),
+        "air_temperature_K": float(row["air_temperature_K"].values.min()),
+        "dew_margin_K": float(row["dew_margin_K"].values.min()),
+    }
+
+
+def _hour_row(row: Mapping[str, Any], zone: tzinfo) -> tuple[str, ...]:
+    gusts = (up(row[f"gust_{name}_mps"], 1) for name in ("low", "median", "high"))
+    air_c = float(celsius_from_kelvin(row["air_temperature_K"]))
+    return (
+        short_stamp(row["time"], zone),
+        *gusts,
+        up(row["precipitation_mm_per_h"], 1),
+        down(row["visibility_m"], 0),
+        down(air_c),
+        down(row["dew_margin_K"]),
+    )
+
+
+def _spaced(name: str) -> str:
+    """A name as words."""
+    return name.replace("_", " ")
+
+
+def _said(data: xr.Dataset) -> list[str]:
+    return [one_line(remark) for remark in json.loads(data.attrs.get("remarks", "[]"))]

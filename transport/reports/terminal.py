@@ -1,0 +1,47 @@
+"""The terminal: where the answers, the starts and the parts of a result are printed."""
+
+from collections.abc import Iterator
+
+from rich.console import Console, ConsoleOptions, RenderableType
+from rich.text import Text
+
+from shared.assessment import Assessment
+from transport.reports.cautions import CAUTION, CAUTION_HEADING
+from transport.reports.extracts import Extract
+from transport.reports.listings import opening_listing, start_listing
+from transport.reports.text import head, sentences, tabled
+
+__all__ = ["Part", "Starts", "show"]
+
+
+class Part:
+    """One part of the result: title, tables, sentences, caution."""
+
+    def __init__(self, extract: Extract) -> None:
+        self.extract = extract
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
+        yield Text(self.extract.title, style="bold")
+        for listing in self.extract.listings:
+            yield from tabled(listing, options.max_width)
+        yield from sentences("Notes", self.extract.sentences)
+        yield from sentences(CAUTION_HEADING, CAUTION)
+
+
+class Starts:
+    """Every start with its verdict, after the windows and before what would open one."""
+
+    def __init__(self, result: Assessment) -> None:
+        self.result = result
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
+        yield from head(self.result)
+        for listing in (opening_listing(self.result), start_listing(self.result)):
+            yield from tabled(listing, options.max_width)
+        yield from sentences("What would open a window", self.result.would_open)
+        yield from sentences(CAUTION_HEADING, CAUTION)
+
+
+def show(part: RenderableType) -> None:
+    """Print to standard output; colour only where a terminal asks for it."""
+    Console(soft_wrap=False).print(part)
