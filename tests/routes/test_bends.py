@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.special import fresnel
 
 from routes import bends, smoothing
 from shared.arrays import Array
@@ -19,8 +20,6 @@ def arc(radius_m: float, turn_deg: float, count: int) -> Array:
 
 def test_the_integrals_of_fresnel(check_value: CheckValue) -> None:
     """CLO-1: the library gives (S, C) in this order, of pi t^2 / 2."""
-    from scipy.special import fresnel
-
     for found, quantity in zip(fresnel(1.0), ("fresnel_s", "fresnel_c"), strict=True):
         value = check_value("route_alignment", "CLO-1", quantity)
         assert found == pytest.approx(value.expected, abs=value.tolerance)
@@ -71,7 +70,7 @@ def test_two_points_know_no_curvature() -> None:
 def test_left_is_positive(sign: float) -> None:
     angle = sign * np.linspace(0.0, 1.0, 5)
     slope = np.column_stack([-np.sin(angle), np.cos(angle)])
-    bend = -sign * np.column_stack([np.cos(angle), np.sin(angle)]) * sign / 20.0
+    bend = np.column_stack([np.cos(angle), np.sin(angle)]) * -sign / 20.0
     assert bends.curvature_per_m(slope, bend) == pytest.approx(np.full(5, sign / 20.0))
 
 

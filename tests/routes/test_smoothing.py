@@ -19,9 +19,13 @@ def slope_best(radius_m: float, spacing_m: float) -> Callable[[float], float]:
     return partial(smoothing.best_for_slope_m, spacing_m=spacing_m, radius_m=radius_m)
 
 
+def bend_best(transition_m2: float, spacing_m: float) -> Callable[[float], float]:
+    return partial(smoothing.best_for_curvature_m, spacing_m=spacing_m, transition_m2=transition_m2)
+
+
 def test_the_kernel_has_its_published_variance(check_value: CheckValue) -> None:
     """Far from the ends: var f' = sigma^2 d / (8 sqrt 2 h^3), var f'' = sigma^2 d / (8 sqrt 2 h^5)."""
-    h_m, t_m = 4.0, np.arange(0.0, 400.0, 1.0)
+    h_m, t_m = 10.0, np.arange(0.0, 400.0, 1.0)
     first, second = smoothing.response_of_derivatives(t_m, h_m, np.array([200.0]))
     for found, quantity in ((first * h_m**3, "slope_response"), (second * h_m**5, "curvature_response")):
         value = check_value("route_noise", "KERNEL", quantity)
@@ -69,9 +73,9 @@ def test_moving_points_together_changes_nothing_that_counts() -> None:
 def test_what_the_spline_loses_is_never_more_than_stated(h_ratio: float) -> None:
     """Noise-free beginnings of a curve, of a transition, and an end inside a curve; d = 5 m, h from 0.25 to 25 m."""
     d_m, h_m = 5.0, 5.0 * h_ratio
-    t_m = d_m * np.arange(-40.0, 41.0)
+    t_m = d_m * np.arange(-120.0, 121.0)
     at_m = np.linspace(-50.0, 50.0, 1001)
-    far = np.full(at_m.size, 200.0)
+    far = np.full(at_m.size, 600.0)
     slope, bend, turn = [], [], []
     for begin_m in (0.0, 1.0, 2.5):
         after = np.maximum(t_m - begin_m, 0.0)
@@ -152,15 +156,14 @@ def test_more_noise_is_never_less_error(
     rng = np.random.default_rng(seed)
     t_m = np.arange(0.0, 150.0, spacing_m)
     values_m = 0.3 * np.sin(2 * np.pi * t_m / wave_m)[:, None] + rng.normal(0.0, true_sigma_m, (t_m.size, 1))
-    best_m = slope_best(250.0, spacing_m)
     at_m = np.linspace(0.0, t_m[-1], 31)
-    before = smoothing.smooth(t_m, values_m, sigma_m, 1, best_m)
-    after = smoothing.smooth(t_m, values_m, sigma_m * more, 1, best_m)
-    assert after.bandwidth_m >= before.bandwidth_m * (1.0 - 1e-3)
-    first, second = smoothing.noise_of_derivatives(before, at_m)
-    first_after, second_after = smoothing.noise_of_derivatives(after, at_m)
-    assert (first_after >= first * (1.0 - 2e-3)).all()
-    assert (second_after >= second * (1.0 - 3e-3)).all()
+    for best_m, used in ((slope_best(250.0, spacing_m), 1), (bend_best(150.0, spacing_m), 2)):
+        before = smoothing.smooth(t_m, values_m, sigma_m, 1, best_m)
+        after = smoothing.smooth(t_m, values_m, sigma_m * more, 1, best_m)
+        assert after.bandwidth_m >= before.bandwidth_m * (1.0 - 1e-3)
+        errors = zip(smoothing.noise_of_derivatives(before, at_m), smoothing.noise_of_derivatives(after, at_m), strict=True)
+        for less, greater in list(errors)[:used]:
+            assert (greater >= less * (1.0 - 5e-3) - 1e-12).all()  # the bend is zero at the very ends
 
 
 def test_points_that_scatter_more_than_declared_are_not_believed() -> None:

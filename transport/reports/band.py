@@ -1,13 +1,12 @@
-"""The band of the gust over time at the place that governs: as the window gives it, else picked from the forecast."""
+"""The band of the gust over time at the place that governs: as the window gives it."""
 
 from typing import NamedTuple
 
 import numpy as np
+import xarray as xr
 
 from shared.arrays import Array
 from shared.assessment import Assessment
-from transport.reports.starts import first_shown, starts
-from transport.reports.states import least_limit
 
 __all__ = ["Band", "band"]
 
@@ -26,36 +25,18 @@ class Band(NamedTuple):
 
 def band(result: Assessment, from_s: float, until_s: float) -> Band:
     """The part of the band between two times; empty when there is none."""
-    edges, levels = _edges_s(result), _levels(result)
-    if edges is None or levels is None:
+    window = result.window
+    if window.sizes.get("time", 0) < 2:
         empty = np.empty(0)
         return Band(empty, empty, empty, empty, empty)
+    edges = _edges_s(window)
+    levels = [np.asarray(window[name].values, dtype=float) for name in NAMES]
     shown = (edges[1:] > from_s) & (edges[:-1] < until_s)
     touched = np.append(shown, False) | np.insert(shown, 0, False)
     return Band(np.clip(edges[touched], from_s, until_s), *(level[shown] for level in levels))
 
 
-def _edges_s(result: Assessment) -> Array | None:
+def _edges_s(window: xr.Dataset) -> Array:
     """Beginning of the first step and the ends of all; a value holds for the whole step before its time."""
-    source = result.window if all(name in result.window for name in NAMES) else result.forecast
-    if source.sizes.get("time", 0) < 2:
-        return None
-    ends = source["time"].values.astype("datetime64[s]").astype(float)
-    first = 2 * ends[0] - ends[1]
-    return np.concatenate(([first], ends))
-
-
-def _levels(result: Assessment) -> list[Array] | None:
-    if all(name in result.window for name in NAMES):
-        return [np.asarray(result.window[name].values, dtype=float) for name in NAMES]
-    gust = result.forecast.get("gust_apparent_mps")
-    if gust is None or "station" not in gust.dims or not starts(result):
-        return None
-    wanted = starts(result)[first_shown(result)].station_m
-    if np.isnan(wanted):
-        return None
-    there = gust.sel(station=wanted, method="nearest").transpose("realization", "time").values
-    stations = result.rose["station"].values
-    factor = result.move.get("decision", {}).get("alpha_ratio") or 1.0
-    limit = factor * least_limit(result.rose)[int(np.argmin(np.abs(stations - wanted)))]
-    return [there.min(axis=0), np.median(there, axis=0), there.max(axis=0), np.full(there.shape[1], limit)]
+    ends = window["time"].values.astype("datetime64[s]").astype(float)
+    return np.concatenate(([2 * ends[0] - ends[1]], ends))

@@ -104,7 +104,8 @@ def _moving(tractor: Tractor, at: Numbers) -> Numbers:
     mass_t, driven_t, adhesion = at["train_mass_t"], tractor.driven_mass_t, at["adhesion_ratio"]
     climb, descent, low = at["climb_ratio"], at["descent_ratio"], at["rolling_low_ratio"]
     holding_kN = holding_force_kN(mass_t, descent, low)
-    retarding_kN = np.minimum(tractor.retarding_force_kN, tractor.retarding_power_kW / at["speed_mps"])
+    by_power_kN = demand_ratio(np.full_like(climb, tractor.retarding_power_kW), at["speed_mps"])
+    retarding_kN = np.minimum(tractor.retarding_force_kN, by_power_kN)
     return {
         "tractive_need_kN": grade_force_kN(mass_t, climb) + rolling_force_kN(mass_t, climb, at["rolling_high_ratio"]),
         "climbing_adhesion_kN": adhesion_force_kN(driven_t, climb, adhesion),

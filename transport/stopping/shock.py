@@ -1,25 +1,42 @@
 """Response of an oscillator to a pulse of base acceleration, by exact integration of a sampled input."""
 
 import numpy as np
-from scipy.signal import cont2discrete, lfilter
+from scipy.signal import lfilter
 
 from shared.arrays import Array
 
-__all__ = ["PULSES", "half_sine", "peak_ratio", "rectangle", "response_mps2", "versed_sine"]
+__all__ = ["PULSES", "half_sine", "peak_ratio", "ramp_invariant_filter", "rectangle", "response_mps2", "versed_sine"]
 
 STEPS_COUNT = 2000  # samples of the shorter of pulse and period
+
+
+def ramp_invariant_filter(turn_rad: float, damping_ratio: float) -> tuple[Array, Array]:
+    """Digital filter of a damped oscillator, exact for an input that is linear between samples.
+
+    `turn_rad` is w dt. Poles E exp(+-i K), E = exp(-zeta w dt), K = w_d dt. Shapes: numerator (3,), denominator (3,).
+    Validity: 0 <= zeta < 1. Source: Smallwood (1981), ISO 18431-4, relative response (memory).
+    """
+    root = np.sqrt(1.0 - damping_ratio**2)
+    decay = np.exp(-damping_ratio * turn_rad)
+    c, s = decay * np.cos(root * turn_rad), decay * np.sin(root * turn_rad)
+    twice, bent = 2.0 * damping_ratio, (2.0 * damping_ratio**2 - 1.0) / root * s
+    numerator = np.array(
+        [
+            twice * (c - 1.0) + bent + turn_rad,
+            -2.0 * c * turn_rad + twice * (1.0 - decay**2) - 2.0 * bent,
+            decay**2 * (turn_rad + twice) - twice * c + bent,
+        ]
+    )
+    return numerator / turn_rad, np.array([1.0, -2.0 * c, decay**2])
 
 
 def response_mps2(base_mps2: Array, step_s: float, frequency_hz: float, damping_ratio: float) -> Array:
     """Spring force over mass of a damped oscillator at rest whose base is accelerated (pseudo-acceleration).
 
-    a'' + 2 zeta w a' + w^2 a = w^2 b, exact for an input that is linear between samples.
-    Shapes: (time,). Source: first-order hold of a linear system (numerical mathematics).
+    a'' + 2 zeta w a' + w^2 a = w^2 b. Shapes: (time,). Source: ramp_invariant_filter.
     """
-    w_rad_per_s = 2.0 * np.pi * frequency_hz
-    system = (np.array([w_rad_per_s**2]), np.array([1.0, 2.0 * damping_ratio * w_rad_per_s, w_rad_per_s**2]))
-    numerator, denominator, _ = cont2discrete(system, step_s, method="foh")
-    return np.asarray(lfilter(numerator.ravel(), denominator, base_mps2))
+    numerator, denominator = ramp_invariant_filter(2.0 * np.pi * frequency_hz * step_s, damping_ratio)
+    return np.asarray(lfilter(numerator, denominator, base_mps2))
 
 
 def half_sine(phase_ratio: Array) -> Array:

@@ -73,7 +73,7 @@ def _one_unit(mean_at_end: Values, gust: Values) -> Iterator[Refusal]:
         yield Refusal(
             "gust and mean", f"the gust lies below the mean wind in {100 * below:.0f} % of the values; is a unit wrong?"
         )
-    windy = mean_at_end > figure("weather_ratio_from_mean_mps")
+    windy = (mean_at_end > figure("weather_ratio_from_mean_mps")) & ~np.isnan(gust)
     if windy.any():
         ratio = float(np.median(gust[windy] / mean_at_end[windy]))
         low, high = figure("weather_gust_ratio_low"), figure("weather_gust_ratio_high")

@@ -14,6 +14,7 @@ from shared.inputs import defaults_of, load_toml
 from shared.provenance import Provenance, hashed, tool_version
 from shared.tables import Used, ledger
 from transport.window.answer import Answer
+from transport.window.band import band
 from transport.window.checks import checks_of, road_of
 from transport.window.decision import decide, worst_of
 from transport.window.demand import wind_field
@@ -50,9 +51,9 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
         full = rose(check for check in checks.values() if "gust_limit_mps" in check)
         places = cells(full, plan.edges_m)
         forecast = forecast_of(plan, as_of)
-        given = _decided(plan, checks["cover"], places, forecast, as_of)
+        given, shown = _decided(plan, checks["cover"], places, forecast, as_of)
     refused = refusals(forecast)
-    window = _undecided(given.table(finish_s(plan.stays)), refused)
+    window = _undecided(given.table(finish_s(plan.stays)), refused).merge(shown)
     return Assessment(
         move=plan.move.model_dump(mode="json"),
         verdict=_verdict(window),
@@ -109,7 +110,7 @@ def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> P
 
 def _decided(
     plan: Plan, cover: xr.Dataset, places: xr.Dataset, forecast: xr.Dataset, as_of: datetime
-) -> Answer:
+) -> tuple[Answer, xr.Dataset]:
     move, steps = plan.move, steps_of(forecast)
     factor = move.decision.alpha_ratio if move.decision.alpha_ratio is not None else 1.0
     wind = wind_field(
@@ -125,7 +126,9 @@ def _decided(
     clocks = list(clocks_of(plan.stays, start_s, plan.road, _epoch_s(cover.attrs["tension_valid_until"])))
     worst = worst_of(demands, clocks, steps, start_s, forecast.sizes["realization"])
     expected = move.decision.members_count or 1
-    return Answer(demands, clocks, steps, start_s, worst, decide(worst, move.decision, expected_members=expected))
+    given = Answer(demands, clocks, steps, start_s, worst, decide(worst, move.decision, expected_members=expected))
+    drive = next(stay for stay in plan.stays if stay.stage.kind == "drive")
+    return given, band(given, drive, wind, forecast["time"])
 
 
 def _undecided(window: xr.Dataset, refused: tuple[str, ...]) -> xr.Dataset:

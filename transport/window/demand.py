@@ -97,7 +97,7 @@ def lifting(passage: Passage, wind: Wind, factor: float) -> Demand:
     limit = (passage.stage.gust_limit_mps or 0.0) * factor
     cell = passage.cells[:1]
     gust = wind.gust_mps[cell]
-    name = f"gust limit of '{passage.stage.name}'"
+    name = "gust limit of the lift"
 
     def told(place: int, step: int, member: int) -> Told:
         return Told(name, f"gust {gust[place, step, member]:.1f} m/s against {limit:.1f} m/s")

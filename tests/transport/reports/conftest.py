@@ -142,6 +142,7 @@ def window(ahead: xr.Dataset) -> xr.Dataset:
             "gust_median_mps": ("time", np.median(gust, axis=0)),
             "gust_high_mps": ("time", gust.max(axis=0)),
             "gust_limit_there_mps": ("time", limit),
+            "band_station_m": ("time", np.full(limit.shape, 3300.0)),
         },
         {"start": begin, "time": ahead["time"]},
     )

@@ -56,7 +56,8 @@ def test_reasons_and_what_would_open(closed: Assessment) -> None:
 def test_caution_and_unread_numbers(result: Assessment) -> None:
     text = printed(result, 200)
     assert all(line in text for line in (CAUTION_HEADING, *CAUTION))
-    assert all(used.name in text for used in result.provenance.unread)
+    assert f"{len(result.provenance.unread)} numbers used are not confirmed by reading their source" in text
+    assert all(one.field in text for one in result.provenance.defaults)
 
 
 def test_text_of_the_user_is_no_markup_and_no_command(hostile: Assessment) -> None:

@@ -115,7 +115,7 @@ TABLES = {Chain: CHAIN, Contact: CONTACT, Unit: UNIT, Securing: SECURING}
 def built(tmp_path: Path) -> Callable[..., Any]:
     """A table as it stands in move.toml, read by the same reader, with some fields changed (None leaves one out)."""
 
-    def build(kind: type, **changes: Any) -> Any:
+    def build(kind: type, /, **changes: Any) -> Any:
         fields = tomllib.loads(TABLES[kind]) | changes
         text = "\n".join(f"{name} = {_toml(value)}" for name, value in fields.items() if value is not None)
         (tmp_path / "move.toml").write_text(text, encoding="utf-8")

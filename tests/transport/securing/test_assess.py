@@ -68,7 +68,8 @@ def test_a_top_over_leg_counts_with_its_stf_and_without_a_tag_not_at_all(tables:
     assert arranged.fixed_kN[6:] == pytest.approx([16.0 / 1.25, 0.0])
     assert arranged.capacity_kN[6:].tolist() == [0.0, 0.0]
     lost = assessed(tables)["lost_moment_resistance_kNm"].sel(vertical_factor=1.0)
-    assert float(lost.sel(chain="C7", axis="z")) < float(lost.sel(chain="C8", axis="z"))
+    assert lost.sel(chain="C8").values == pytest.approx(lost.sel(chain="C1").values)
+    assert lost.sel(chain="C7", axis="z").values != pytest.approx(lost.sel(chain="C1", axis="z").values, rel=1e-3)
 
 
 def test_the_allowed_movement_limits_the_share(tables: SimpleNamespace) -> None:
