@@ -26,7 +26,9 @@ def check_place(
     inside_longitude = (longitude_deg >= west) & (longitude_deg <= east)
     if west > east:  # the area crosses the antimeridian
         inside_longitude = (longitude_deg >= west) | (longitude_deg <= east)
-    outside = ~(inside_longitude & (latitude_deg >= south) & (latitude_deg <= north))
+    outside = ~(
+        inside_longitude & np.isfinite(longitude_deg) & (latitude_deg >= south) & (latitude_deg <= north)
+    )
     message = (
         f"lies outside the area of the coordinate system, {west:g} to {east:g} degrees east and {south:g} to "
         f"{north:g} degrees north; are easting and northing swapped, or is the crs another one?"

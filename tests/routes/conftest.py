@@ -185,6 +185,8 @@ def gpx_text() -> Callable[..., str]:
             for a, b, z in zip(lon, lat, elevation_m, strict=True)
         ]
         head = '<gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1">'
-        return "\n".join(['<?xml version="1.0"?>', head, "<trk><trkseg>", *points, "</trkseg></trk>", "</gpx>"])
+        return "\n".join(
+            ['<?xml version="1.0"?>', head, "<trk><trkseg>", *points, "</trkseg></trk>", "</gpx>"]
+        )
 
     return build

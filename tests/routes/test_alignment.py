@@ -28,7 +28,9 @@ def geometry(line: alignment.Alignment, step_m: float = 1.0) -> dict[str, Array]
     return centreline.geometry(line, chainage.even_stations_m(float(length_m), step_m))
 
 
-def test_the_switchback_is_the_published_one(switchback: Callable[[float], Any], check_value: CheckValue) -> None:
+def test_the_switchback_is_the_published_one(
+    switchback: Callable[[float], Any], check_value: CheckValue
+) -> None:
     """CLO-4."""
     road = switchback(1.0)
     for found, quantity in (
@@ -82,7 +84,9 @@ def test_two_standard_errors_cover_the_truth(
             ("curvature", "curvature_per_m", "curvature_se_per_m"),
         ):
             off = np.abs(road[value] - truth[name](at_m)) <= 2.0 * road[error]
-            inside[name].append(np.interp(np.linspace(0, 1, 60), np.linspace(0, 1, off.size), off.astype(float)))
+            inside[name].append(
+                np.interp(np.linspace(0, 1, 60), np.linspace(0, 1, off.size), off.astype(float))
+            )
     for found in inside.values():
         assert np.mean(found) > 0.97
         assert np.mean(found, axis=0).min() > 0.85

@@ -25,7 +25,9 @@ def test_the_integrals_of_fresnel(check_value: CheckValue) -> None:
         assert found == pytest.approx(value.expected, abs=value.tolerance)
 
 
-def test_the_ends_of_clothoids(clothoid_points: Callable[[float, float], Array], check_value: CheckValue) -> None:
+def test_the_ends_of_clothoids(
+    clothoid_points: Callable[[float, float], Array], check_value: CheckValue
+) -> None:
     """CLO-2 and CLO-3: the points that the other tests are built from."""
     short, long = clothoid_points(15.0, 10.0)[-1], clothoid_points(300.0, 100.0)[-1]
     shift = short[1] - 15.0 * (1.0 - np.cos(10.0 / 30.0))
@@ -75,7 +77,7 @@ def test_left_is_positive(sign: float) -> None:
 
 
 def test_the_circle_through_exact_points() -> None:
-    circle = bends.circle_through(arc(15.0, 140.0, 9) + [500_000.0, 5_700_000.0], 0.02)
+    circle = bends.circle_through([*arc(15.0, 140.0, 9), 500000.0, 5700000.0], 0.02)
     assert circle.radius_m == pytest.approx(15.0, abs=1e-6)
 
 

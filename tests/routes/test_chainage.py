@@ -9,7 +9,9 @@ import pytest
 from routes import chainage, smoothing
 
 
-def test_the_length_of_the_switchback(switchback: Callable[[float], Any], check_value: Callable[..., Any]) -> None:
+def test_the_length_of_the_switchback(
+    switchback: Callable[[float], Any], check_value: Callable[..., Any]
+) -> None:
     """CLO-4: arc length of a curve through points every half metre."""
     road = switchback(0.5)
     plan = smoothing.spline_of(road.s_m, road.plan_m, 0.01)

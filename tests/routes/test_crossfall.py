@@ -11,14 +11,18 @@ POINTS = np.array([0.0, 10.0, 20.0, 30.0])
 
 
 def test_between_points_is_linear_and_unknown_next_to_unknown() -> None:
-    found = crossfall.between_points(np.array([0.0, 5.0, 10.0, 15.0, 25.0]), POINTS, np.array([0.0, 0.04, np.nan, 0.0]))
+    found = crossfall.between_points(
+        np.array([0.0, 5.0, 10.0, 15.0, 25.0]), POINTS, np.array([0.0, 0.04, np.nan, 0.0])
+    )
     assert found[:3].tolist() == [0.0, 0.02, 0.04]
     assert np.isnan(found[3:]).all()
 
 
 def test_the_narrower_of_two_neighbours_holds() -> None:
     width_m = np.array([3.0, 4.0, 2.5, np.nan])
-    found = crossfall.narrower_of_neighbours(np.array([0.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0]), POINTS, width_m)
+    found = crossfall.narrower_of_neighbours(
+        np.array([0.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0]), POINTS, width_m
+    )
     assert found[:5].tolist() == [3.0, 3.0, 4.0, 2.5, 2.5]
     assert np.isnan(found[5:]).all()
 
@@ -38,7 +42,11 @@ def test_a_narrower_point_never_gives_a_wider_road(
     after[index] -= less_m
     at = np.array([station_m])
     wide = crossfall.narrower_of_neighbours(at, POINTS, before)
-    assert crossfall.narrower_of_neighbours(at, POINTS, after)[0] <= wide[0] <= np.interp(station_m, POINTS, before)
+    assert (
+        crossfall.narrower_of_neighbours(at, POINTS, after)[0]
+        <= wide[0]
+        <= np.interp(station_m, POINTS, before)
+    )
 
 
 def test_the_error_of_a_crossfall_from_two_edges() -> None:

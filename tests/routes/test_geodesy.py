@@ -67,7 +67,9 @@ def test_scale_and_convergence_of_a_grid(check_value: CheckValue) -> None:
     value = check_value("route_geodesy", "GEO-5", "convergence")
     assert turn_deg[0] == pytest.approx(value.expected, abs=value.tolerance)
     value = check_value("route_geodesy", "GEO-5", "scale")
-    assert grid.get_factors(-70.5, -30.0).meridional_scale == pytest.approx(value.expected, abs=value.tolerance)
+    assert grid.get_factors(-70.5, -30.0).meridional_scale == pytest.approx(
+        value.expected, abs=value.tolerance
+    )
 
 
 @pytest.mark.parametrize("azimuth_deg", range(0, 360, 40))
@@ -97,7 +99,11 @@ def test_there_and_back() -> None:
 
 
 def test_the_radius_lies_between_the_axes() -> None:
-    assert geodesy.earth_radius_m(WGS84, 0.0) < geodesy.earth_radius_m(WGS84, 45.0) < geodesy.earth_radius_m(WGS84, 90.0)
+    assert (
+        geodesy.earth_radius_m(WGS84, 0.0)
+        < geodesy.earth_radius_m(WGS84, 45.0)
+        < geodesy.earth_radius_m(WGS84, 90.0)
+    )
     assert geodesy.earth_radius_m(WGS84, 45.0) == pytest.approx(6_378_137.0 * 0.9999944, rel=1e-3)
 
 

@@ -44,7 +44,12 @@ def test_best_base(check_value: CheckValue) -> None:
 
 @pytest.mark.parametrize(
     ("sigma_m", "spacing_m", "radius_m", "base_m", "error_percent"),
-    [(0.02, 1, 250, 8.7, 0.42), (0.02, 1, 1000, 15.2, 0.18), (0.5, 1, 250, 31.7, 1.53), (2, 5, 250, 76.1, 3.69)],
+    [
+        (0.02, 1, 250, 8.7, 0.42),
+        (0.02, 1, 1000, 15.2, 0.18),
+        (0.5, 1, 250, 31.7, 1.53),
+        (2, 5, 250, 76.1, 3.69),
+    ],
 )
 def test_table_of_best_bases(
     sigma_m: float, spacing_m: float, radius_m: float, base_m: float, error_percent: float
@@ -63,7 +68,10 @@ def test_a_vertical_curve(check_value: CheckValue) -> None:
     for found, quantity in (
         (radius_m, "radius"),
         (radius_m / 100.0, "k_m_per_percent"),
-        (grade.deck_rise_m(station_m, crest(station_m), 40.0)[station_m == 120.0][0], "offset_at_intersection"),
+        (
+            grade.deck_rise_m(station_m, crest(station_m), 40.0)[station_m == 120.0][0],
+            "offset_at_intersection",
+        ),
         (crest(np.array([130.0]))[0], "summit_above_start"),
     ):
         value = check_value("route_alignment", "VC-1", quantity)

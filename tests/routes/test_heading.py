@@ -10,7 +10,9 @@ from routes import heading, smoothing
 from shared.arrays import Array
 
 
-@pytest.mark.parametrize(("east", "north", "expected"), [(0, 1, 0), (1, 0, 90), (0, -1, 180), (-1, 0, 270), (1, 1, 45)])
+@pytest.mark.parametrize(
+    ("east", "north", "expected"), [(0, 1, 0), (1, 0, 90), (0, -1, 180), (-1, 0, 270), (1, 1, 45)]
+)
 def test_the_compass(east: float, north: float, expected: float) -> None:
     assert heading.heading_deg(np.array([east]), np.array([north]))[0] == pytest.approx(expected)
 

@@ -63,12 +63,17 @@ HOLD = '[[route.hold_point]]\nname = "{}"\nstation_m = {}\nwait_h = 1.0\n'
     [
         (
             SECTION.format("Gate", 200.0, 100.0),
-            "move.toml:11: route.section[0]: section 'Gate' runs from 200 to 100 m; "
-            "to_station_m must be greater than from_station_m",
+            (
+                "move.toml:11: route.section[0]: section 'Gate' runs from 200 to 100 m; "
+                "to_station_m must be greater than from_station_m"
+            ),
         ),
         (
             SECTION.format("Gate", 0.0, 100.0) + SECTION.format("Bend", 90.0, 200.0),
-            "move.toml:1: route: sections 'Gate' and 'Bend' overlap from 90 to 100 m; let one end where the next begins",
+            (
+                "move.toml:1: route: sections 'Gate' and 'Bend' overlap from 90 to 100 m; let one end where "
+                "the next begins"
+            ),
         ),
         (
             SECTION.format("Gate", 0.0, 100.0) + SECTION.format("Gate", 100.0, 200.0),
@@ -92,8 +97,10 @@ def test_what_contradicts_itself_is_refused(tmp_path: Path, added: str, message:
         (
             'crs = "EPSG:32727"',
             'crs = "utm 27"',
-            "move.toml:4: route.crs: string should match pattern '^EPSG:\\d{4,6}$' (got 'utm 27'); "
-            'write it as "EPSG:32727"',
+            (
+                "move.toml:4: route.crs: string should match pattern '^EPSG:\\d{4,6}$' (got 'utm 27'); "
+                'write it as "EPSG:32727"'
+            ),
         ),
         (
             'format = "csv"',
@@ -103,20 +110,26 @@ def test_what_contradicts_itself_is_refused(tmp_path: Path, added: str, message:
         (
             "grade_limit_ratio = 0.14",
             "grade_limit_ratio = 14.0",
-            "move.toml:9: route.grade_limit_ratio: input should be less than or equal to 0.3 (got 14.0); "
-            "a ratio: write 0.12 for 12 %",
+            (
+                "move.toml:9: route.grade_limit_ratio: input should be less than or equal to 0.3 (got 14.0); "
+                "a ratio: write 0.12 for 12 %"
+            ),
         ),
         (
             "sigma_z_m = 0.02",
             "sigma_z_m = 0.0",
-            "move.toml:7: route.sigma_z_m: input should be greater than or equal to 0.001 (got 0.0); "
-            "standard deviation of a surveyed elevation",
+            (
+                "move.toml:7: route.sigma_z_m: input should be greater than or equal to 0.001 (got 0.0); "
+                "standard deviation of a surveyed elevation"
+            ),
         ),
         (
             "speed_kmh = 5.0",
             "speed_kmh = 40.0",
-            "move.toml:8: route.speed_kmh: input should be less than or equal to 10 (got 40.0); "
-            "walking pace; this tool is for 0.5 to 10 km/h",
+            (
+                "move.toml:8: route.speed_kmh: input should be less than or equal to 10 (got 40.0); "
+                "walking pace; this tool is for 0.5 to 10 km/h"
+            ),
         ),
     ],
 )
@@ -127,6 +140,10 @@ def test_a_value_outside_its_range_is_refused(tmp_path: Path, line: str, instead
 
 
 def test_sections_may_touch_and_hold_points_may_lie_anywhere(tmp_path: Path) -> None:
-    added = SECTION.format("Bend", 100.0, 200.0) + SECTION.format("Gate", 0.0, 100.0) + HOLD.format("Lay-by", 150.0)
+    added = (
+        SECTION.format("Bend", 100.0, 200.0)
+        + SECTION.format("Gate", 0.0, 100.0)
+        + HOLD.format("Lay-by", 150.0)
+    )
     route = load(tmp_path, ROUTE + added)
     assert [section.name for section in route.section] == ["Bend", "Gate"]

@@ -51,7 +51,7 @@ def test_plain_numbers_are_read(text: str) -> None:
     ],
 )
 def test_anything_else_is_not_a_number(text: str, message: str) -> None:
-    with pytest.raises(ValueError) as refusal:  # noqa: PT011 - the whole text is compared
+    with pytest.raises(ValueError) as refusal:
         points.number(text, -10.0, 10.0)
     assert str(refusal.value) == message
 

@@ -9,7 +9,14 @@ from routes import reversal
 
 FIXED = settings(derandomize=True, deadline=None, max_examples=40)
 NAMES = (
-    *("grade_ratio", "grade_long_ratio", "crossfall_ratio", "curvature_per_m", "grade_se_ratio", "heading_deg"),
+    *(
+        "grade_ratio",
+        "grade_long_ratio",
+        "crossfall_ratio",
+        "curvature_per_m",
+        "grade_se_ratio",
+        "heading_deg",
+    ),
     *("width_left_m", "width_right_m", "elevation_m", "speed_mps"),
 )
 

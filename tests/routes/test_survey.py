@@ -34,7 +34,9 @@ def refusal_of(read: Callable[..., survey.Survey], text: str, **changes: Any) ->
     return str(refusal.value)
 
 
-def test_a_survey_carries_its_accuracy(read: Callable[..., survey.Survey], csv_text: Callable[..., str]) -> None:
+def test_a_survey_carries_its_accuracy(
+    read: Callable[..., survey.Survey], csv_text: Callable[..., str]
+) -> None:
     found = read(csv_text(*straight()))
     assert (found.sigma_xy_m, found.sigma_z_m) == (0.02, 0.02)
     assert (found.crs, found.height_type) == ("EPSG:32727", "orthometric")
@@ -80,15 +82,20 @@ def broken(plan_m: np.ndarray, elevation_m: np.ndarray, index: int, **change: fl
         ),
         (
             broken(*straight(), 9, z=24.0),
-            "road.csv:11: elevation_m: rises 24.25 m over 5.00 m, allowed 2.62 m; a wrong point, "
-            "or orthometric and ellipsoidal heights mixed",
+            (
+                "road.csv:11: elevation_m: rises 24.25 m over 5.00 m, allowed 2.62 m; a wrong point, "
+                "or orthometric and ellipsoidal heights mixed"
+            ),
         ),
         (
             broken(*straight(), 5, x=-12.0),
-            "road.csv:6: the line turns by 180 degrees at this point, allowed up to 120; points out of order, "
-            "or a wrong point\n"
-            "road.csv:7: the line turns by 180 degrees at this point, allowed up to 120; points out of order, "
-            "or a wrong point",
+            (
+                "road.csv:6: the line turns by 180 degrees at this point, allowed up to 120; points out of order, "
+                "or a wrong point\n"
+                "road.csv:7: the line turns by 180 degrees at this point, allowed up to 120; points out of "
+                "order, "
+                "or a wrong point"
+            ),
         ),
     ],
 )
@@ -105,7 +112,8 @@ def test_swapped_easting_and_northing_are_noticed(
     said = refusal_of(read, text).splitlines()
     assert len(said) == 5
     assert said[0] == (
-        "road.csv:2: lies outside the area of the coordinate system, -24 to -18 degrees east and -80 to 0 degrees "
+        "road.csv:2: lies outside the area of the coordinate system, -24 to -18 degrees east and -80 to "
+        "0 degrees "
         "north; are easting and northing swapped, or is the crs another one?"
     )
 
@@ -123,35 +131,53 @@ def test_one_swapped_row_is_a_jump_or_out_of_the_area(read: Callable[..., survey
 @pytest.mark.parametrize(
     ("crs", "message"),
     [
-        ("EPSG:9999", "route.crs: is EPSG:9999, not a known coordinate system; give the EPSG code of the survey"),
+        (
+            "EPSG:9999",
+            "route.crs: is EPSG:9999, not a known coordinate system; give the EPSG code of the survey",
+        ),
         (
             "EPSG:4979",
-            "route.crs: is EPSG:4979 (WGS 84), which holds heights; give the horizontal system and height_type",
+            (
+                "route.crs: is EPSG:4979 (WGS 84), which holds heights; give the horizontal system and "
+                "height_type"
+            ),
         ),
         (
             "EPSG:9707",
-            "route.crs: is EPSG:9707 (WGS 84 + EGM96 height), which holds heights; give the horizontal system "
-            "and height_type",
+            (
+                "route.crs: is EPSG:9707 (WGS 84 + EGM96 height), which holds heights; give the horizontal system "
+                "and height_type"
+            ),
         ),
         (
             "EPSG:5773",
-            "route.crs: is EPSG:5773 (EGM96 height), which holds heights; give the horizontal system and height_type",
+            (
+                "route.crs: is EPSG:5773 (EGM96 height), which holds heights; give the horizontal system and "
+                "height_type"
+            ),
         ),
         (
             "EPSG:2263",
-            "route.crs: is EPSG:2263 (NAD83 / New York Long Island (ftUS)), whose unit is the US survey foot; "
-            "use a system in metres",
+            (
+                "route.crs: is EPSG:2263 (NAD83 / New York Long Island (ftUS)), whose unit is the US survey foot; "
+                "use a system in metres"
+            ),
         ),
         (
             "EPSG:27572",
-            "route.crs: is EPSG:27572 (NTF (Paris) / Lambert zone II), which does not count from Greenwich; "
-            "use one that does",
+            (
+                "route.crs: is EPSG:27572 (NTF (Paris) / Lambert zone II), which does not count from Greenwich; "
+                "use one that does"
+            ),
         ),
         (
             "EPSG:4978",
             "route.crs: is EPSG:4978 (WGS 84), neither a map grid nor longitude and latitude",
         ),
-        ("EPSG:4326", "road.csv: route.crs: is EPSG:4326, so the columns must be longitude_deg and latitude_deg"),
+        (
+            "EPSG:4326",
+            "road.csv: route.crs: is EPSG:4326, so the columns must be longitude_deg and latitude_deg",
+        ),
     ],
 )
 def test_a_coordinate_system_that_would_need_more_than_we_know_is_refused(

@@ -9,7 +9,9 @@ from routes import survey_csv
 from shared.errors import InputError
 
 HEADER = "easting_m,northing_m,elevation_m,crossfall_ratio,width_left_m,width_right_m,surface"
-GOOD = "\n".join([HEADER, *(f"{500000 + 5 * i},5738000,{100 + 0.3 * i:.1f},0.02,3.5,,gravel" for i in range(6))])
+GOOD = "\n".join(
+    [HEADER, *(f"{500000 + 5 * i},5738000,{100 + 0.3 * i:.1f},0.02,3.5,,gravel" for i in range(6))]
+)
 
 
 def read(tmp_path: Path, text: str | bytes) -> survey_csv.Points:
@@ -96,8 +98,10 @@ def test_longitude_and_latitude_may_stand_for_easting_and_northing(tmp_path: Pat
         ),
         (
             GOOD + "\n500030,x,nan,0.02,3.5,3.5,gravel",
-            "road.csv:8: northing_m: is 'x', not a number; write digits and a decimal point\n"
-            "road.csv:8: elevation_m: is 'nan', not a finite number; survey the point again or delete the line",
+            (
+                "road.csv:8: northing_m: is 'x', not a number; write digits and a decimal point\n"
+                "road.csv:8: elevation_m: is 'nan', not a finite number; survey the point again or delete the line"
+            ),
         ),
         (
             GOOD + "\n500030,5738000,,0.02,3.5,3.5,gravel",
@@ -105,16 +109,23 @@ def test_longitude_and_latitude_may_stand_for_easting_and_northing(tmp_path: Pat
         ),
         (
             GOOD + "\n500030,5738000,101,2.5,3.5,-1,gravel",
-            "road.csv:8: crossfall_ratio: is 2.5, allowed -0.2 to 0.2; a ratio: write 0.025 for 2.5 %, "
-            "positive where the road falls to the right\n"
-            "road.csv:8: width_right_m: is -1, allowed 0 to 50; metres from the centreline to the right edge",
+            (
+                "road.csv:8: crossfall_ratio: is 2.5, allowed -0.2 to 0.2; a ratio: write 0.025 for 2.5 %, "
+                "positive where the road falls to the right\n"
+                "road.csv:8: width_right_m: is -1, allowed 0 to 50; metres from the centreline to the right edge"
+            ),
         ),
         (
             "longitude_deg,latitude_deg,elevation_m\n-38.5,-121.3,100",
-            "road.csv:2: latitude_deg: is -121.3, allowed -85 to 85; decimal degrees, south is negative; "
-            "are the two columns swapped?",
+            (
+                "road.csv:2: latitude_deg: is -121.3, allowed -85 to 85; decimal degrees, south is negative; "
+                "are the two columns swapped?"
+            ),
         ),
-        (GOOD + '\n500030,5738000,101,0.02,3.5,3.5,"gravel', "road.csv:8: not valid CSV: unexpected end of data"),
+        (
+            GOOD + '\n500030,5738000,101,0.02,3.5,3.5,"gravel',
+            "road.csv:8: not valid CSV: unexpected end of data",
+        ),
     ],
 )
 def test_every_refusal_names_file_and_line(tmp_path: Path, text: str | bytes, message: str) -> None:

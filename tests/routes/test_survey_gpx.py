@@ -17,7 +17,12 @@ def point(index: int, inside: str = "<ele>100.5</ele>") -> str:
 
 
 def track(*segments: str) -> str:
-    return HEAD + "<trk>\n" + "".join(f"<trkseg>\n{segment}</trkseg>\n" for segment in segments) + "</trk>\n</gpx>\n"
+    return (
+        HEAD
+        + "<trk>\n"
+        + "".join(f"<trkseg>\n{segment}</trkseg>\n" for segment in segments)
+        + "</trk>\n</gpx>\n"
+    )
 
 
 GOOD = track("".join(point(index) for index in range(6)))
@@ -83,16 +88,23 @@ ENTITY = "road.gpx: holds a document type or an entity; delete the lines <!DOCTY
         ('<!DOCTYPE gpx SYSTEM "file:///etc/passwd">\n' + GOOD, ENTITY),
         ("", "road.gpx:1: not well-formed XML: no element found"),
         (GOOD.replace("</trk>", ""), "road.gpx:12: not well-formed XML: mismatched tag"),
-        ('<?xml version="1.0" encoding="nothing"?>' + GOOD, "road.gpx: cannot be read as XML (unknown encoding: nothing)"),
+        (
+            '<?xml version="1.0" encoding="nothing"?>' + GOOD,
+            "road.gpx: cannot be read as XML (unknown encoding: nothing)",
+        ),
         (
             GOOD.replace('version="1.1"', 'version="1.0"'),
-            'road.gpx:1: is not GPX 1.1: the file must begin with <gpx version="1.1" '
-            'xmlns="http://www.topografix.com/GPX/1/1">',
+            (
+                'road.gpx:1: is not GPX 1.1: the file must begin with <gpx version="1.1" '
+                'xmlns="http://www.topografix.com/GPX/1/1">'
+            ),
         ),
         (
             "<html/>",
-            'road.gpx:1: is not GPX 1.1: the file must begin with <gpx version="1.1" '
-            'xmlns="http://www.topografix.com/GPX/1/1">',
+            (
+                'road.gpx:1: is not GPX 1.1: the file must begin with <gpx version="1.1" '
+                'xmlns="http://www.topografix.com/GPX/1/1">'
+            ),
         ),
         (track(point(0) + '<trkpt lat="95" lon="0"/>'), "road.gpx:5: lat: is 95, allowed -85 to 85"),
         (track(point(0) + '<trkpt lat="1" lon="290"/>'), "road.gpx:5: lon: is 290, allowed -180 to 180"),
@@ -118,23 +130,31 @@ ENTITY = "road.gpx: holds a document type or an entity; delete the lines <!DOCTY
         ),
         (
             track(point(0, "<ele>1</ele><geoidheight>2</geoidheight>") + point(1)),
-            "road.gpx:5: geoidheight: some points carry geoidheight and this one does not: heights of two types "
-            "may be mixed; export all points alike",
+            (
+                "road.gpx:5: geoidheight: some points carry geoidheight and this one does not: heights of two types "
+                "may be mixed; export all points alike"
+            ),
         ),
         (
             track(point(0) + point(1), point(21) + point(22)),
-            "road.gpx:8: a second of 2 track segments begins 22.2 m after the end of the first; reception was lost "
-            "there: survey the gap and join the parts into one segment",
+            (
+                "road.gpx:8: a second of 2 track segments begins 22.2 m after the end of the first; reception was lost "
+                "there: survey the gap and join the parts into one segment"
+            ),
         ),
         (
             HEAD + f"<trk><trkseg>{point(0)}</trkseg></trk><trk><trkseg>{point(9)}</trkseg></trk></gpx>",
-            "road.gpx:3: a second of 2 tracks begins 10.0 m after the end of the first; reception was lost "
-            "there: survey the gap and join the parts into one segment",
+            (
+                "road.gpx:3: a second of 2 tracks begins 10.0 m after the end of the first; reception was lost "
+                "there: survey the gap and join the parts into one segment"
+            ),
         ),
         (
             HEAD + '<rte><rtept lat="1" lon="2"/></rte></gpx>',
-            "road.gpx: holds a route (rte) and no track (trk); a route is a list of planned turn points, "
-            "not a surveyed line: export the recorded track",
+            (
+                "road.gpx: holds a route (rte) and no track (trk); a route is a list of planned turn points, "
+                "not a surveyed line: export the recorded track"
+            ),
         ),
         (HEAD + "</gpx>", "road.gpx: holds no track point; export the surveyed line as one track"),
         (HEAD + "<a>" * 60, "road.gpx:2: elements are nested deeper than 50"),

@@ -45,7 +45,12 @@ def test_on_a_straight_the_reach_is_half_the_width() -> None:
 
 
 @FIXED
-@given(curvature=st.floats(0.0, 0.2), more=st.floats(0.0, 0.1), width_m=st.floats(2.0, 9.0), length_m=st.floats(5.0, 20.0))
+@given(
+    curvature=st.floats(0.0, 0.2),
+    more=st.floats(0.0, 0.1),
+    width_m=st.floats(2.0, 9.0),
+    length_m=st.floats(5.0, 20.0),
+)
 def test_a_sharper_bend_or_a_larger_deck_never_needs_less(
     curvature: float, more: float, width_m: float, length_m: float
 ) -> None:

@@ -3,11 +3,10 @@
 import numpy as np
 
 from shared.arrays import Array
-from shared.tables import figure
 from transport.cover.pressure import largest_pressure_Pa
-from transport.cover.sag import Membrane, pressure_Pa, sag_m, shape_ratio
+from transport.cover.sag import Membrane, pressure_Pa, sag_m, shape_ratio, unstretched
 
-__all__ = ["dead_pressure_Pa", "gap_m", "gust_pressure_Pa", "sagitta_m"]
+__all__ = ["bearable_Pa", "dead_pressure_Pa", "gap_m", "gust_pressure_Pa", "sagitta_m"]
 
 
 def sagitta_m(radius_m: float | Array, curvature_radius_m: float) -> Array:
@@ -42,6 +41,16 @@ def dead_pressure_Pa(
     return areal_mass_kg_per_m2 * gravity_mps2 + shaken
 
 
+def bearable_Pa(room_m: float | Array, radius_ratio: float | Array, membrane: Membrane) -> Array:
+    """Even pressure whose sag fills the room at x = r / R; not below that of pretension alone.
+
+    Source: pressure_Pa and shape_ratio (practice)
+    """
+    plain = unstretched(membrane)
+    kinds = [pressure_Pa(room_m / shape_ratio(radius_ratio, kind), kind) for kind in (membrane, plain)]
+    return np.maximum(*kinds)
+
+
 def gust_pressure_Pa(
     room_m: Array,
     radius_ratio: Array,
@@ -57,11 +66,7 @@ def gust_pressure_Pa(
     Shapes: room and x (x), dead load (n, 1), tension scalar or (n, 1), result (n, x).
     Source: theory of membranes (practice)
     """
-    error_ratio = figure("cover_sag_model_ratio") if membrane.stiffness_N_per_m else 1.0
-    bearable = pressure_Pa(
-        np.maximum(room_m, 0.0) / (error_ratio * shape_ratio(radius_ratio, membrane)), membrane
-    )
-    upper = (bearable - dead_Pa) / down_ratio
+    upper = (bearable_Pa(np.maximum(room_m, 0.0), radius_ratio, membrane) - dead_Pa) / down_ratio
 
     def holds(q: Array) -> Array:
         sag = sag_m(radius_ratio, dead_Pa + down_ratio * q, gradient_ratio * q, membrane)

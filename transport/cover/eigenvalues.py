@@ -56,7 +56,7 @@ def circle_divergence_ratio(diameters_count: Array, radial_count: int) -> float:
     The integral over k by the midpoint rule to 1000: exact but for its tail, since F F' has a band limit.
     Source: Galerkin method, potential flow (own)
     """
-    k = WAVE_STEP * (np.arange(WAVE_COUNT) + 0.5)
+    k = np.linspace(0.5 * WAVE_STEP, (WAVE_COUNT - 0.5) * WAVE_STEP, WAVE_COUNT)
     basis = [(int(m), float(zero)) for m in diameters_count for zero in jn_zeros(int(m), radial_count)]
     waves = np.array([k * _transform(m, zero, k) for m, zero in basis])
     load = _crossing(np.array([float(m) for m, _ in basis])) * (waves @ waves.T) * WAVE_STEP

@@ -35,7 +35,9 @@ class Mirror(Model):
     @model_validator(mode="after")
     def _temperature(self) -> Self:
         if (self.temperature_c is None) != (self.temperature_measured_at is None):
-            raise ValueError("temperature_c and temperature_measured_at belong together; give both or neither")
+            raise ValueError(
+                "temperature_c and temperature_measured_at belong together; give both or neither"
+            )
         return self
 
     @property

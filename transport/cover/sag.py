@@ -16,6 +16,7 @@ __all__ = [
     "sag_m",
     "shape_ratio",
     "stretching",
+    "unstretched",
 ]
 
 
@@ -74,17 +75,22 @@ def centre_sag_m(load_Pa: float | Array, membrane: Membrane) -> Array:
 
 
 def shape_ratio(radius_ratio: float | Array, membrane: Membrane) -> Array:
-    """Sag at x = r / R over sag of the centre, never too small: (1 - x^2) (1 + beta x^2).
+    """Sag at x = r / R over centre_sag_m, never too small: 1 - x^2, or 1.01 (1 - x^2) (1 + beta x^2).
 
-    beta = 1 / (4 c2 K) - 1 where stretching counts (tension falls towards the rim, the bow fuller), else 0.
-    Source: edge slope of the Foeppl-Hencky membrane (own); touches the exact shape, which lies below
+    beta = 1 / (4 c2 K) - 1: where stretching counts, on a stiff ring, the tension falls towards the rim and the bow is fuller.
+    Source: edge slope of the Foeppl-Hencky membrane (own); the exact shape lies below
     """
-    known = membrane.stretching
-    fuller = (
-        1.0 / (4.0 * known.edge_ratio * known.deflection_ratio) - 1.0 if membrane.stiffness_N_per_m else 0.0
-    )
     square = np.square(radius_ratio)
-    return np.asarray((1.0 - square) * (1.0 + fuller * square))
+    if membrane.stiffness_N_per_m == 0.0:
+        return np.asarray(1.0 - square)
+    known = membrane.stretching
+    fuller = 1.0 / (4.0 * known.edge_ratio * known.deflection_ratio) - 1.0
+    return np.asarray(figure("cover_sag_model_ratio") * (1.0 - square) * (1.0 + fuller * square))
+
+
+def unstretched(membrane: Membrane) -> Membrane:
+    """The same membrane with its pretension alone; it never sags less."""
+    return membrane._replace(stiffness_N_per_m=0.0)
 
 
 def gradient_sag_m(radius_ratio: float | Array, load_Pa: float | Array, membrane: Membrane) -> Array:
@@ -98,10 +104,11 @@ def gradient_sag_m(radius_ratio: float | Array, load_Pa: float | Array, membrane
 
 
 def sag_m(radius_ratio: Array, load_Pa: Array, gradient_Pa: Array, membrane: Membrane) -> Array:
-    """Sag at x = r / R under an even pressure and a gradient; even part times 1.01 where stretching counts.
+    """Sag at x = r / R under pressure and gradient; the even part not above that of pretension alone.
 
     Source: sums of centre_sag_m, shape_ratio and gradient_sag_m (practice)
     """
-    error_ratio = figure("cover_sag_model_ratio") if membrane.stiffness_N_per_m else 1.0
-    even = error_ratio * centre_sag_m(load_Pa, membrane) * shape_ratio(radius_ratio, membrane)
+    plain = unstretched(membrane)
+    stretched = centre_sag_m(load_Pa, membrane) * shape_ratio(radius_ratio, membrane)
+    even = np.minimum(stretched, centre_sag_m(load_Pa, plain) * shape_ratio(radius_ratio, plain))
     return even + gradient_sag_m(radius_ratio, gradient_Pa, membrane)

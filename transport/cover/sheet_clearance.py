@@ -19,7 +19,7 @@ from transport.cover.contact import (
 )
 from transport.cover.frequency import added_mass_kg_per_m2
 from transport.cover.pressure import downward_ratio
-from transport.cover.sag import pressure_Pa, shape_ratio
+from transport.cover.sag import pressure_Pa, shape_ratio, unstretched
 from transport.cover.sheet_line import MEMBRANES, WIND_CLAUSE, WIND_CODE, Rest, air, line, low, ring
 from transport.cover.situation import Situation
 
@@ -57,8 +57,8 @@ def _room(cover: Situation, place: int) -> Line:
     return line(
         Rest("cover clearance", "geometry of a spherical bowl"),
         "Room for the sag where it is used up first",
-        "w = h_0 + s(a) - s(r) - delta, quad s(r) = R_c - sqrt(R_c^2 - r^2)",
-        "w = h0 + s(a) - s(r) - d; s(r) = Rc - sqrt(Rc^2 - r^2)",
+        "w = min(h_0 + s(a) - s(r) - delta, R / 5), quad s(r) = R_c - sqrt(R_c^2 - r^2)",
+        "w = min(h0 + s(a) - s(r) - d, R / 5); s(r) = Rc - sqrt(Rc^2 - r^2)",
         (
             ("h_0", cover.height_m, "m", "cover.height_above_mirror_edge_m"),
             ("R_c", cover.curvature_radius_m, "m", "mirror.radius_of_curvature_m"),
@@ -72,30 +72,24 @@ def _room(cover: Situation, place: int) -> Line:
 
 
 def _bearable(cover: Situation, place: int) -> Line:
-    membrane = cover.slack
-    shape = float(shape_ratio(radius_m(cover)[place] / cover.radius_m, membrane))
-    error_ratio = figure("cover_sag_model_ratio") if membrane.stiffness_N_per_m else 1.0
-    centre = float(room_m(cover)[place]) / (error_ratio * shape)
+    x, room = float(radius_m(cover)[place] / cover.radius_m), float(room_m(cover)[place])
+    kinds = (cover.slack, unstretched(cover.slack))
+    membrane = max(kinds, key=lambda kind: float(pressure_Pa(room / shape_ratio(x, kind), kind)[0]))
+    shape = float(shape_ratio(x, membrane))
     return line(
         Rest("cover clearance", f"{MEMBRANES}; hencky.csv", status="own"),
-        "Pressure that fills the room; stretching counted only on a stiff ring",
-        "p = (4 T w_0) / R^2 + (C E_t w_0^3) / R^4, quad w_0 = w / (k phi), quad C = 1 / K^3",
-        "p = 4 T w0 / R^2 + C Et w0^3 / R^4; w0 = w / (k phi); C = 1 / K^3",
+        "Pressure that fills the room; stretching counted only on a stiff ring and a deep bow",
+        "p = (4 T w_0) / R^2 + (C E_t w_0^3) / R^4, quad w_0 = w / phi, quad C = 1 / K^3",
+        "p = 4 T w0 / R^2 + C Et w0^3 / R^4; w0 = w / phi; C = 1 / K^3",
         (
             low(cover),
             ring(cover),
-            (
-                "E_t",
-                membrane.stiffness_N_per_m,
-                "N/m",
-                "cover.membrane_stiffness_kN_per_m, 0 if the ring is not stiff",
-            ),
+            ("E_t", membrane.stiffness_N_per_m, "N/m", "cover.membrane_stiffness_kN_per_m, 0 if not counted"),
             ("K", membrane.stretching.deflection_ratio, "", "hencky.csv"),
-            ("phi", shape, "", "sag at the place over sag of the centre"),
-            ("k", error_ratio, "", "error of the formula"),
-            ("w_0", centre, "m", "sag of the centre"),
+            ("phi", shape, "", "sag at the place over sag of the centre, 1.01 for the error of the formula"),
+            ("w_0", room / shape, "m", "sag of the centre"),
         ),
-        ("p", float(pressure_Pa(centre, membrane)[0]), "Pa"),
+        ("p", float(pressure_Pa(room / shape, membrane)[0]), "Pa"),
     )
 
 

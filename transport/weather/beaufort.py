@@ -19,9 +19,9 @@ def beaufort_number(mean_mps: Values) -> Values:
     return np.where(rounded_mps >= 0.0, number, np.nan)
 
 
-def speed_of_number_mps(number: Array) -> Array:
+def speed_of_number_mps(beaufort_count: Array) -> Array:
     """Mean wind in the middle of a Beaufort class.
 
     v = 0.836 B^1.5.      Source: WMO-No. 306 (memory).
     """
-    return figure("weather_beaufort_factor") * number ** figure("weather_beaufort_exponent")
+    return figure("weather_beaufort_factor") * beaufort_count ** figure("weather_beaufort_exponent")

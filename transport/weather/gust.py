@@ -75,20 +75,20 @@ def crane_gust_ratio(height_m: Array) -> Array:
     )
 
 
-def pressure_gust_ratio(turbulence: Array) -> Array:
+def pressure_gust_ratio(intensity_ratio: Array) -> Array:
     """Speed that gives the peak pressure, over the mean; about 12 % below the peak that an anemometer sees.
 
     G = sqrt(1 + 7 Iv).      Source: EN 1991-1-4:2005, expression 4.8 (read).
     """
-    return np.sqrt(1.0 + figure("weather_peak_pressure_factor") * turbulence)
+    return np.sqrt(1.0 + figure("weather_peak_pressure_factor") * intensity_ratio)
 
 
-def gust_ratio(turbulence: Array, factor: Array, floor: Array) -> Array:
+def gust_ratio(intensity_ratio: Array, peak_ratio: Array, floor_ratio: Array) -> Array:
     """3 s gust over mean: from turbulence, and never below a floor.
 
     G = max(1 + g Iv, floor).      Source: EN 1991-1-4:2005, 4.5 (memory); floor (practice).
     """
-    return np.maximum(1.0 + factor * turbulence, floor)
+    return np.maximum(1.0 + peak_ratio * intensity_ratio, floor_ratio)
 
 
 def convective_gust_mps(mean_mps: Values, added_mps: float) -> Values:

@@ -55,12 +55,12 @@ def roughness_ratio(height_m: Array, category: str) -> Array:
     return terrain_ratio(category) * np.log(height / roughness_length_m(category))
 
 
-def mean_wind_mps(basic_mps: Array, roughness: Array, relief_ratio: Array) -> Array:
+def mean_wind_mps(basic_mps: Array, height_ratio: Array, relief_ratio: Array) -> Array:
     """Mean wind at a height.
 
     vm = cr co vb.      Source: EN 1991-1-4:2005, expression 4.3 (read).
     """
-    return roughness * relief_ratio * basic_mps
+    return height_ratio * relief_ratio * basic_mps
 
 
 def turbulence_ratio(height_m: Array, category: str, relief_ratio: Array | float = 1.0) -> Array:
@@ -72,12 +72,12 @@ def turbulence_ratio(height_m: Array, category: str, relief_ratio: Array | float
     return figure("weather_turbulence_factor") / (relief_ratio * np.log(height / roughness_length_m(category)))
 
 
-def peak_pressure_Pa(mean_mps: Array, turbulence: Array, density_kg_per_m3: float) -> Array:
+def peak_pressure_Pa(mean_mps: Array, intensity_ratio: Array, density_kg_per_m3: float) -> Array:
     """Peak velocity pressure.
 
     qp = (1 + 7 Iv) rho vm^2 / 2.      Source: EN 1991-1-4:2005, expression 4.8 (read).
     """
-    return (1.0 + figure("weather_peak_pressure_factor") * turbulence) * 0.5 * density_kg_per_m3 * mean_mps**2
+    return (1.0 + figure("weather_peak_pressure_factor") * intensity_ratio) * 0.5 * density_kg_per_m3 * mean_mps**2
 
 
 def exposure_ratio(height_m: Array, category: str) -> Array:

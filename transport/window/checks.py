@@ -73,7 +73,9 @@ def _stopping(move: Move, road: xr.Dataset) -> xr.Dataset:
         allowed_longitudinal_mps2=move.mirror.allowed_longitudinal_mps2,
         allowed_vertical_mps2=move.mirror.allowed_vertical_mps2,
         deck_frequency_hz=move.trailer.vertical_frequency_hz,
+        horizontal_frequency_hz=move.trailer.horizontal_frequency_hz,
         damping_ratio=move.trailer.damping_ratio,
+        axle_line_x_m=move.trailer.axle_line_x_m,
         wind_from_deg=WIND_FROM_DEG,
     )
 

@@ -82,7 +82,9 @@ def test_a_closed_gate_is_a_closed_road(
     assert float(data["utilisation_ratio"].sel(limit_state=state).max()) > 1.0
 
 
-@pytest.mark.parametrize(("crowned", "drained", "closed"), [(False, False, 1), (True, False, 0), (False, True, 0)])
+@pytest.mark.parametrize(
+    ("crowned", "drained", "closed"), [(False, False, 1), (True, False, 0), (False, True, 0)]
+)
 def test_flat_and_undrained_is_closed_when_wet(
     cover_fields: dict[str, Any], mirror: Mirror, crowned: bool, drained: bool, closed: int
 ) -> None:
@@ -118,7 +120,7 @@ def test_clearance_by_hand(cover: Cover, mirror: Mirror) -> None:
     room, bearable, dead, gust, rule = lines
     assert room.result[1] == pytest.approx(0.25 + 19.5 - np.sqrt(19.5**2 - 2.8**2) - 0.06)
     known = {symbol: number for symbol, number, _, _ in bearable.values}
-    sag = room.result[1] / (known["k"] * known["phi"])
+    sag = room.result[1] / known["phi"]
     cubic = known["E_t"] / known["K"] ** 3
     assert bearable.result[1] == pytest.approx(4.0 * known["T"] * sag / 9.0 + cubic * sag**3 / 81.0)
     share = {symbol: number for symbol, number, _, _ in gust.values}
@@ -141,8 +143,10 @@ def test_tension_needed_bears_the_gust(cover_fields: dict[str, Any], mirror: Mir
     needed = float(data["tension_needed_kN_per_m"].sel(limit_state="cover divergence", gust=30.0))
     enough = Cover(**cover_fields | {"tension_min_kN_per_m": needed, "tension_max_kN_per_m": 9.0})
     little = Cover(**cover_fields | {"tension_min_kN_per_m": needed - 0.1, "tension_max_kN_per_m": 9.0})
-    assert limit(checked(little, mirror), "cover divergence") < 30.0 <= limit(
-        checked(enough, mirror), "cover divergence"
+    assert (
+        limit(checked(little, mirror), "cover divergence")
+        < 30.0
+        <= limit(checked(enough, mirror), "cover divergence")
     )
     assert float(data["tension_needed_kN_per_m"].sel(limit_state="cover vents").max()) == 0.0
 

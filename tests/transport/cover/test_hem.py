@@ -27,7 +27,9 @@ class Flag:
         x = (1.0 + np.cos(self.angle)) / 2.0
         centre = [(n - 0.5) * np.pi for n in range(1, MODES + 1)]
         beta = [brentq(lambda b: np.cos(b) + 1.0 / np.cosh(b), c - 0.6, c + 0.6) for c in centre]
-        self.mode, self.slope = (np.array(part) for part in zip(*(self.beam(b, x) for b in beta), strict=True))
+        self.mode, self.slope = (
+            np.array(part) for part in zip(*(self.beam(b, x) for b in beta), strict=True)
+        )
         self.area = np.sin(self.angle) / 2.0 * self.weight
         mass = (self.mode**2) @ self.area
         self.mass, self.stiffness = np.diag(mass), np.diag(np.array(beta) ** 4 * mass)
@@ -99,7 +101,9 @@ def test_no_hem_has_no_onset() -> None:
 
 
 def test_mass_ratio_above_the_table_is_refused() -> None:
-    with pytest.raises(OutOfRangeError, match="mass_ratio = 25 lies outside 0.05 to 20, the range of hem_flutter"):
+    with pytest.raises(
+        OutOfRangeError, match=r"mass_ratio = 25 lies outside 0\.05 to 20, the range of hem_flutter"
+    ):
         speed_ratio(25.0)
 
 

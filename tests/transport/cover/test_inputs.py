@@ -49,8 +49,10 @@ def refusal(folder: Path, cover: dict[str, Any], mirror: dict[str, Any]) -> str:
 CHECKED_COVER = [
     (
         {"type": "fabric-on-ribs"},
-        "cover.type: input should be 'fabric-on-ring' (got 'fabric-on-ribs'); other covers have no limits here: "
-        "have them checked on their own - did you mean 'fabric-on-ring'?",
+        (
+            "cover.type: input should be 'fabric-on-ring' (got 'fabric-on-ribs'); other covers have no limits here: "
+            "have them checked on their own - did you mean 'fabric-on-ring'?"
+        ),
     ),
     (
         {"underside": "half"},
@@ -58,23 +60,31 @@ CHECKED_COVER = [
     ),
     (
         {"tension_min_kN_per_m": 0.0},
-        "cover.tension_min_kN_per_m: input should be greater than 0 (got 0.0); "
-        "measure it on at least four azimuths; there is no default",
+        (
+            "cover.tension_min_kN_per_m: input should be greater than 0 (got 0.0); "
+            "measure it on at least four azimuths; there is no default"
+        ),
     ),
     (
         {"tension_measured_at": datetime(2026, 3, 9, 6)},  # noqa: DTZ001 - the missing zone is the point
-        "cover.tension_measured_at: input should have timezone info (got 2026-03-09 06:00:00); "
-        "write the offset from UTC too, as in 2026-03-09T06:00:00-01:00",
+        (
+            "cover.tension_measured_at: input should have timezone info (got 2026-03-09 06:00:00); "
+            "write the offset from UTC too, as in 2026-03-09T06:00:00-01:00"
+        ),
     ),
     (
         {"tension_valid_h": 100.0},
-        "cover.tension_valid_h: input should be less than or equal to 72 (got 100.0); "
-        "fabric creeps: measure again within three days",
+        (
+            "cover.tension_valid_h: input should be less than or equal to 72 (got 100.0); "
+            "fabric creeps: measure again within three days"
+        ),
     ),
     (
         {"tension_min_kN_per_m": 3.5},
-        "cover: tension_min_kN_per_m = 3.5 is above tension_max_kN_per_m = 3; give the lowest and the highest of the "
-        "azimuths measured",
+        (
+            "cover: tension_min_kN_per_m = 3.5 is above tension_max_kN_per_m = 3; give the lowest and the highest of the "
+            "azimuths measured"
+        ),
     ),
     (
         {"thermal_tension_loss_kN_per_m": 2.4},
@@ -82,13 +92,17 @@ CHECKED_COVER = [
     ),
     (
         {"fasteners_missing": 73},
-        "cover: fasteners_missing = 73 is above fastener_count = 72; count all fastenings in fastener_count, the "
-        "missing ones too",
+        (
+            "cover: fasteners_missing = 73 is above fastener_count = 72; count all fastenings in fastener_count, the "
+            "missing ones too"
+        ),
     ),
     (
         {"ring_sag_m": 0.2},
-        "cover: ring_sag_m = 0.2 and clearance_margin_m = 0.05 use up height_above_mirror_edge_m = 0.25; raise the "
-        "ring",
+        (
+            "cover: ring_sag_m = 0.2 and clearance_margin_m = 0.05 use up height_above_mirror_edge_m = 0.25; raise the "
+            "ring"
+        ),
     ),
     (
         {"clearance_margin_m": 0.0},
@@ -96,8 +110,10 @@ CHECKED_COVER = [
     ),
     (
         {"ring_is_stiff": "yes"},
-        "cover.ring_is_stiff: input should be a valid boolean (got 'yes'); true only if a calculation of the ring "
-        "proves it",
+        (
+            "cover.ring_is_stiff: input should be a valid boolean (got 'yes'); true only if a calculation of the ring "
+            "proves it"
+        ),
     ),
 ]
 
@@ -108,13 +124,17 @@ CHECKED_MIRROR = [
     ),
     (
         {"radius_of_curvature_m": 2.8},
-        "mirror: radius_of_curvature_m = 2.8 is not above half of diameter_m = 5.6; give the radius of curvature, not "
-        "the focal length or the sagitta",
+        (
+            "mirror: radius_of_curvature_m = 2.8 is not above half of diameter_m = 5.6; give the radius of curvature, not "
+            "the focal length or the sagitta"
+        ),
     ),
     (
         {"mass_t": 9.4},
-        "mirror: mass_t = 9.4 differs by more than 10 % from 8.50 t, which diameter, hole, thickness and density "
-        "give; correct the one that is wrong",
+        (
+            "mirror: mass_t = 9.4 differs by more than 10 % from 8.50 t, which diameter, hole, thickness and density "
+            "give; correct the one that is wrong"
+        ),
     ),
 ]
 
@@ -157,8 +177,10 @@ def test_mass_may_differ_by_a_tenth(mirror_fields: dict[str, Any]) -> None:
 def test_ring_inside_the_mirror_is_a_fault(cover_fields: dict[str, Any], mirror: Mirror) -> None:
     small = Cover(**cover_fields | {"radius_m": 2.8})
     assert [str(fault) for fault in faults(small, mirror)] == [
-        "move.toml: cover.radius_m: is 2.8, allowed above 2.8, the radius of the mirror; the ring must stand outside "
-        "the coated face"
+        (
+            "move.toml: cover.radius_m: is 2.8, allowed above 2.8, the radius of the mirror; the ring must stand outside "
+            "the coated face"
+        )
     ]
 
 

@@ -57,12 +57,17 @@ def situations(draw: st.DrawFn) -> Situation:
 
 def all_limits(cover: Situation, vertical_mps2: Array = CALM) -> dict[str, float]:
     return {
-        state.name: float(np.broadcast_to(state.gust_mps(cover, vertical_mps2), (1,))[0]) for state in LIMIT_STATES
+        state.name: float(np.broadcast_to(state.gust_mps(cover, vertical_mps2), (1,))[0])
+        for state in LIMIT_STATES
     }
 
 
-def never_raised(before: dict[str, float], after: dict[str, float], free: frozenset[str] = frozenset()) -> None:
-    raised = {name: (before[name], after[name]) for name in before if not after[name] <= before[name] * ROUND_OFF}
+def never_raised(
+    before: dict[str, float], after: dict[str, float], free: frozenset[str] = frozenset()
+) -> None:
+    raised = {
+        name: (before[name], after[name]) for name in before if not after[name] <= before[name] * ROUND_OFF
+    }
     assert not {name: pair for name, pair in raised.items() if name not in free}
 
 
@@ -79,7 +84,9 @@ def test_less_tension_never_raises_a_limit(cover: Situation, part: float) -> Non
 @settings(deadline=None)
 @given(situations(), worse)
 def test_more_tension_at_the_fastenings_never_raises_a_limit(cover: Situation, part: float) -> None:
-    never_raised(all_limits(cover), all_limits(replace(cover, tension_high_N_per_m=cover.tension_high_N_per_m / part)))
+    never_raised(
+        all_limits(cover), all_limits(replace(cover, tension_high_N_per_m=cover.tension_high_N_per_m / part))
+    )
 
 
 @settings(deadline=None)
@@ -87,7 +94,10 @@ def test_more_tension_at_the_fastenings_never_raises_a_limit(cover: Situation, p
 def test_larger_radius_never_raises_a_limit(cover: Situation, part: float) -> None:
     """The fastenings stay as many, so their pitch grows with the ring."""
     wide = replace(
-        cover, radius_m=cover.radius_m / part, pitch_m=cover.pitch_m / part, hem_span_m=cover.hem_span_m / part
+        cover,
+        radius_m=cover.radius_m / part,
+        pitch_m=cover.pitch_m / part,
+        hem_span_m=cover.hem_span_m / part,
     )
     never_raised(all_limits(cover), all_limits(wide))
 
@@ -137,7 +147,9 @@ def test_an_open_underside_never_raises_a_limit(cover: Situation) -> None:
 @settings(deadline=None)
 @given(situations())
 def test_a_flexible_ring_never_raises_a_limit(cover: Situation) -> None:
-    never_raised(all_limits(replace(cover, ring_is_stiff=True)), all_limits(replace(cover, ring_is_stiff=False)))
+    never_raised(
+        all_limits(replace(cover, ring_is_stiff=True)), all_limits(replace(cover, ring_is_stiff=False))
+    )
 
 
 @settings(deadline=None)
@@ -163,12 +175,18 @@ def test_speeds_scale_with_the_root_of_density(cover: Situation, factor: float) 
 @given(situations(), st.floats(0.5, 2.0))
 def test_limits_keep_when_everything_grows_alike(cover: Situation, scale: float) -> None:
     """Lengths and forces per length times s, forces times s^2: pressures, and so the gusts, stay."""
-    lengths = ("radius_m", "mirror_radius_m", "curvature_radius_m", "height_m", "kept_free_m", "pitch_m", "hem_span_m")
+    lengths = (
+        "radius_m",
+        "mirror_radius_m",
+        "curvature_radius_m",
+        "height_m",
+        "kept_free_m",
+        "pitch_m",
+        "hem_span_m",
+    )
     per_length = ("tension_low_N_per_m", "tension_high_N_per_m", "stiffness_N_per_m", "strength_N_per_m")
     grown: dict[str, Any] = {name: scale * getattr(cover, name) for name in (*lengths, *per_length)}
-    large = replace(
-        cover, **grown, free_hem_m=0.0, fastener_capacity_N=scale**2 * cover.fastener_capacity_N
-    )
+    large = replace(cover, **grown, free_hem_m=0.0, fastener_capacity_N=scale**2 * cover.fastener_capacity_N)
     small = replace(cover, free_hem_m=0.0)
     before, after = all_limits(small), all_limits(large)
     for name in set(before) - {"cover clearance"}:

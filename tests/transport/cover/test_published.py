@@ -92,7 +92,9 @@ def test_membrane_without_pretension(row: dict[str, str]) -> None:
     assert 4.0 * known.centre_ratio == pytest.approx(float(row["b0_ratio"]), abs=1e-4)
 
 
-@pytest.mark.parametrize("row", rows("cover_design_limits.csv"), ids=lambda row: "-".join(list(row.values())[:3]))
+@pytest.mark.parametrize(
+    "row", rows("cover_design_limits.csv"), ids=lambda row: "-".join(list(row.values())[:3])
+)
 def test_design_limits(row: dict[str, str]) -> None:
     """Pressure of the gust 1.5 x 0.5 q; cpe -0.7; factor 1.5 on speeds; uplift 1.2 q R / 2 against 1 kN/m / 2."""
     value = {name: float(text) for name, text in row.items()}

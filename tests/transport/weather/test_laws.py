@@ -1,4 +1,4 @@
-"""Laws: stronger wind never lowers the gust, turning everything turns, unknown stays unknown, less forecast never helps."""
+"""Laws: stronger wind never lowers the gust, turning all turns all, unknown stays unknown, less never helps."""
 
 import json
 from datetime import timedelta

@@ -1,0 +1,121 @@
+"""The tables of a move: the sample as it stands, and each refusal."""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pydantic import ValidationError
+
+from shared.errors import InputError
+from shared.inputs import Model, defaults_of, load_toml
+from transport.weather.inputs import Feed, Relief, Shape, Site, Weather
+
+SAMPLE = Path(__file__).parents[3] / "samples" / "sheltered_morning" / "move.toml"
+RELIEF: dict[str, Any] = {
+    "name": "shoulder",
+    "from_station_m": 0.0,
+    "to_station_m": 10.0,
+    "wind_from_deg": (200.0, 320.0),
+    "factor_ratio": 1.25,
+    "source": "invented",
+}
+SHAPE = {
+    "feature": "ridge",
+    "height_m": 50.0,
+    "upwind_length_m": 200.0,
+    "downwind_length_m": 200.0,
+    "crest_distance_m": 0.0,
+}
+
+
+class Part(Model):
+    site: Site
+    weather: Weather
+
+
+def sample_part(tmp_path: Path, change: tuple[str, str] = ("", "")) -> Path:
+    lines = SAMPLE.read_text(encoding="utf-8").splitlines()
+    kept, keep = [], False
+    for line in lines:
+        if line.startswith("["):
+            keep = line.strip("[]").split(".")[0] in {"site", "weather"}
+        kept += [line] if keep else []
+    text = "\n".join(kept)
+    assert change[0] in text
+    path = tmp_path / "move.toml"
+    path.write_text(text.replace(*change), encoding="utf-8")
+    return path
+
+
+def test_the_sample_is_accepted_as_it_stands(tmp_path: Path) -> None:
+    part = load_toml(sample_part(tmp_path), Part)
+    assert part.site.terrain_category == "II"
+    assert part.site.relief[0].factor_ratio == 1.25
+    assert part.site.zone.utcoffset(None) is not None
+    assert part.weather.feed[0].role == "forecast"
+    assert list(defaults_of(part)) == []
+    assert tomllib.loads(SAMPLE.read_text(encoding="utf-8"))["weather"]["minimum_members"] == 20
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (
+            ('"Etc/GMT+1"', '"Mars/Olympus"'),
+            "site.time_zone: time_zone 'Mars/Olympus' is not in the IANA time zone database",
+        ),
+        (('"Etc/GMT+1"', '"../etc/passwd"'), "is not in the IANA time zone database"),
+        (('"Etc/GMT+1"', '"America"'), "is not in the IANA time zone database"),
+        (
+            ('terrain_category = "II"', 'terrain_category = "V"'),
+            "site.terrain_category: input should be '0', 'I', 'II', 'III' or 'IV'",
+        ),
+        (("air_density_kg_per_m3 = 1.25", "air_density_kg_per_m3 = 12.5"), "1.25 is the default of EN 1991-1-4 4.5"),
+        (("[200.0, 320.0]", "[200.0, 200.0]"), "wind_from_deg has no width; write [0.0, 360.0] for every direction"),
+        (("[200.0, 320.0]", "[-10.0, 320.0]"), "wind_from_deg needs two directions from 0 to 360"),
+        (
+            ("factor_ratio = 1.25", "factor_ratio = 0.9"),
+            "site.relief[0].factor_ratio: input should be greater than or equal to 1",
+        ),
+        (
+            ("to_station_m = 3600.0", "to_station_m = 2600.0"),
+            "from_station_m (3000) must lie before to_station_m (2600)",
+        ),
+        (('role = "forecast"', 'role = "forcast"'), "did you mean 'forecast'?"),
+        (('role = "forecast"', 'role = "comparison"'), "0 feeds have role 'forecast', allowed is exactly one"),
+        (('"forecast.nc"', '"https://example.invalid/forecast.nc"'), "is an address; weather is read from files only"),
+        (("maximum_age_h = 12.0", "maximum_age_h = inf"), "weather.maximum_age_h"),
+        (("minimum_members = 20", "minimum_members = 0"), "weather.minimum_members"),
+    ],
+)
+def test_every_mistake_is_said(tmp_path: Path, change: tuple[str, str], said: str) -> None:
+    with pytest.raises(InputError) as caught:
+        load_toml(sample_part(tmp_path, change), Part)
+    assert said in str(caught.value)
+    assert str(caught.value).startswith("move.toml:")
+
+
+def test_either_factor_or_shape() -> None:
+    shaped = {key: value for key, value in RELIEF.items() if key != "factor_ratio"} | {"shape": Shape(**SHAPE)}
+    assert Relief(**shaped).factor_ratio is None
+    for wrong in (
+        RELIEF | {"shape": Shape(**SHAPE)},
+        {key: value for key, value in RELIEF.items() if key != "factor_ratio"},
+    ):
+        with pytest.raises(ValidationError, match="give either factor_ratio or shape, and not both"):
+            Relief(**wrong)
+
+
+def test_defaults_are_listed() -> None:
+    site = Site(time_zone="UTC", terrain_category="I", air_density_kg_per_m3=1.0)
+    assert [default.field for default in defaults_of(site)] == [
+        "height_reduction_measured",
+        "minimum_gust_ratio",
+        "convective_gust_mps",
+    ]
+
+
+def test_checksum_has_64_digits() -> None:
+    with pytest.raises(ValidationError, match="sha256"):
+        Feed(path="a.nc", role="forecast", sha256="abc")
