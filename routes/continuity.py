@@ -30,10 +30,14 @@ def check_place(
         inside_longitude & np.isfinite(longitude_deg) & (latitude_deg >= south) & (latitude_deg <= north)
     )
     message = (
-        f"lies outside the area of the coordinate system, {west:g} to {east:g} degrees east and {south:g} to "
-        f"{north:g} degrees north; are easting and northing swapped, or is the crs another one?"
+        f"outside the area of the coordinate system, {west:g} to {east:g} degrees east and "
+        f"{south:g} to {north:g} degrees north; are easting and northing swapped, or is the crs another one?"
     )
-    refuse([Fault(f"{points.file}:{points.line[index]}", "", message) for index in np.flatnonzero(outside)])
+    if outside.all():
+        raise InputError(
+            Fault(f"{points.file}:{points.line[0]}", "", f"this and every other point lies {message}")
+        )
+    refuse([Fault(f"{points.file}:{points.line[i]}", "", f"lies {message}") for i in np.flatnonzero(outside)])
 
 
 def check_line(points: Points, distance_m: Array, turn_deg: Array, sigma_z_m: float) -> None:

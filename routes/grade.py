@@ -64,8 +64,8 @@ def deck_rise_m(station_m: Array, elevation_m: Array, length_m: float) -> Array:
     """Height of the road above the chord under the two ends of a length: what the suspension must take up.
 
     Positive on a crest, L^2 / (8 R) on a round one and L A / 4 on an angular one of grade change A. NaN
-    within half a length of the ends. Shapes: (station). Source: geometry; the angular crest as in C. Eck, S.
-    C. Kang, Transportation Research Record 1356 (read in an excerpt).
+    within half a length of the ends. Shapes: (station). Source: geometry; the angular crest as in Eck and
+    Kang, Transportation Research Record 1356 (read in an excerpt).
     """
     half_m = 0.5 * length_m
     behind = np.interp(station_m - half_m, station_m, elevation_m, left=np.nan)

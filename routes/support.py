@@ -50,6 +50,8 @@ def support_of(sigma_xy_m: float, sigma_z_m: float, spacing_m: float) -> Support
 def _fault(what: str, error_ratio: float, allowed_ratio: float) -> str:
     if error_ratio <= allowed_ratio:
         return ""
+    if not np.isfinite(error_ratio):
+        return f"{what} is not known at all"
     return f"{what} is known to {100.0 * error_ratio:.2f} % only, needed {100.0 * allowed_ratio:.2f} %"
 
 

@@ -25,7 +25,7 @@ class Opening:
 
 @dataclass(frozen=True)
 class Assessment:
-    """Verdict, reasons and windows, with the Datasets they rest on; remarks say what was not checked or only estimated."""
+    """Verdict, reasons and windows, with the Datasets they rest on; remarks say what was not checked."""
 
     move: Mapping[str, Any]
     verdict: str

@@ -34,7 +34,7 @@ ENDINGS = frozenset(
         *("s", "min", "ms", "h", "years", "hz", "per_s", "per_h"),
         *("mps", "mps2", "mps3", "kmh"),
         *("kg", "t", "N", "kN", "Nm", "kNm", "MN", "MNm", "Pa", "kPa", "N_per_m", "kN_per_m", "per_rad"),
-        *("kW", "kJ", "MJ", "K", "c", "deg", "rad", "ratio", "percent", "count"),
+        *("kW", "kJ", "MJ", "K", "c", "deg", "rad", "ratio", "percent", "count", "coefficient"),
     )
 )
 

@@ -22,9 +22,7 @@ MODULES = sorted(file for package in PACKAGES for file in (ROOT / package).rglob
 EDGES = {"inputs.py", "assess.py", "__init__.py"}
 DOMAINS = ("securing", "trailer", "stopping", "cover", "seismic", "weather", "load_cases")
 EQUATIONS = [
-    file
-    for file in MODULES
-    if file.name not in EDGES and (file.parent.name in DOMAINS or file.parent.name == "routes")
+    file for file in MODULES if file.name not in EDGES and (file.parent.name in DOMAINS or file.parent.name == "routes")
 ]
 PLAIN = {"value", "values", "left", "right", "low", "high", "x", "y", "weights", "weight"}
 
@@ -66,9 +64,7 @@ def test_every_module_and_public_function_says_what_it_is(file: Path) -> None:
     tree = ast.parse(file.read_text(encoding="utf-8"))
     assert ast.get_docstring(tree)
     public = [
-        node
-        for node in tree.body
-        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_")
+        node for node in tree.body if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_")
     ]
     assert not [node.name for node in public if not ast.get_docstring(node)]
     assert any(isinstance(node, ast.Assign | ast.AnnAssign) and "__all__" in ast.unparse(node) for node in tree.body)
@@ -115,7 +111,7 @@ def test_every_published_check_value_has_source_and_status() -> None:
         assert told, file.name
 
 
-def test_every_source_key_is_used() -> None:
+def test_every_source_is_listed_once() -> None:
     published = ROOT / "shared" / "published"
     keys = re.findall(r"^- ([^:]+):", (published / "SOURCES.md").read_text(encoding="utf-8"), flags=re.M)
     assert len(keys) == len(set(keys))

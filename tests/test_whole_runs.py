@@ -103,12 +103,18 @@ def windy() -> Assessment:
 def summary(result: Assessment) -> dict[str, object]:
     """What a sample's expected.json holds: enough to see a change, not so much that nobody reads it."""
     least = result.rose["gust_limit_by_state_mps"].min(("station", "wind_from"), skipna=False)
-    limits = {str(name): round(float(value), 1) for name, value in zip(least["limit_state"].values, least.values, strict=True)}
+    limits = {
+        str(name): round(float(value), 1) for name, value in zip(least["limit_state"].values, least.values, strict=True)
+    }
     counts = {name: int((result.window["verdict"].values == name).sum()) for name in RANK}
     return {
         "verdict": result.verdict,
         "windows": [
-            {"opens": one.opens.isoformat(), "latest_start": one.latest_start.isoformat(), "governed_by": one.governed_by}
+            {
+                "opens": one.opens.isoformat(),
+                "latest_start": one.latest_start.isoformat(),
+                "governed_by": one.governed_by,
+            }
             for one in result.openings
         ],
         "starts": counts,
@@ -147,7 +153,9 @@ WORSE: dict[str, list[Change]] = {
     "steeper than the limit": [text((r"^grade_limit_ratio = .*", "grade_limit_ratio = 0.08"))],
     "weaker retarder": [text((r"^retarding_force_kN = .*", "retarding_force_kN = 2.0"))],
     "less tension in the cover": [text((r"^tension_min_kN_per_m = .*", "tension_min_kN_per_m = 0.35"))],
-    "tension measured long ago": [text((r"^tension_measured_at = .*", "tension_measured_at = 2026-03-01T06:00:00-01:00"))],
+    "tension measured long ago": [
+        text((r"^tension_measured_at = .*", "tension_measured_at = 2026-03-01T06:00:00-01:00"))
+    ],
     "shorter forecast": [kept("time", slice(0, 40))],
     "member dropped": [kept("realization", slice(0, 30))],
     "narrower acceptance": [text((r"^acceptable_chance_ratio = .*", "acceptable_chance_ratio = 0.05"))],
@@ -168,7 +176,7 @@ def _hole(gust: np.ndarray) -> np.ndarray:
 def test_a_change_for_the_worse_never_opens_a_start(
     name: str, changed: Callable[..., Path], sheltered: Assessment
 ) -> None:
-    """Law: more wind, weaker, steeper, shorter, fewer, unknown: never to go; here each of them also closes some start."""
+    """Law: more wind, weaker, steeper, shorter, fewer, unknown: never to go; here each also closes some start."""
     before, after = verdicts(sheltered), verdicts(run(changed(*WORSE[name])))
     assert not [start for start, verdict in after.items() if verdict == "go" and before.get(start) != "go"]
     assert [start for start, verdict in before.items() if verdict == "go" and after.get(start) != "go"]
@@ -189,7 +197,7 @@ def test_a_stale_forecast_decides_nothing() -> None:
 
 
 def test_a_swapped_leg_swaps_the_road_not_the_answer_of_its_bends(changed: Callable[..., Path]) -> None:
-    """Mirror law: the same road driven the other way has the same radii, opposite grades, and hold points from the other end."""
+    """Mirror law: driven the other way, the road has opposite grades, and hold points from the other end."""
     out, back = run(changed()).road, run(changed(text((r'^leg = "out"', 'leg = "return"')))).road
     assert float(out["grade_ratio"].max()) == pytest.approx(-float(back["grade_ratio"].min()), abs=2e-3)
     length = float(out["station"][-1])
@@ -210,7 +218,9 @@ def test_twice_the_same_bytes(tmp_path: Path) -> None:
         )
     files = sorted(file.name for file in (tmp_path / "one").iterdir())
     assert files == ["assessment.json", "assessment.nc", "briefing.pdf", "calculation.pdf", "page.html", "window.csv"]
-    assert [name for name in files if (tmp_path / "one" / name).read_bytes() != (tmp_path / "two" / name).read_bytes()] == []
+    assert [
+        name for name in files if (tmp_path / "one" / name).read_bytes() != (tmp_path / "two" / name).read_bytes()
+    ] == []
 
 
 @pytest.mark.parametrize(

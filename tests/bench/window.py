@@ -1,4 +1,4 @@
-"""Time and peak memory of the window: 51 members x 240 hourly steps x 20 x 20 nodes, 200 places, a start every 10 minutes.
+"""Time and peak memory of the window: 51 members, 240 hourly steps, 20 x 20 nodes, 200 places, a start every 10 min.
 
 Run: python tests/bench/window.py [starts of the xarray script, default 40]
 The three ways get the same fields, road and limits, and must give the same numbers; the xarray script is timed on its
@@ -35,7 +35,7 @@ HOUR = np.timedelta64(1, "h")
 
 
 def feed() -> xr.Dataset:
-    """A forecast in normal form, seeded; the mean wind is light and keeps its direction, so that the gust field alone decides."""
+    """A forecast in normal form, seeded; a light steady mean wind, so that the gust field alone decides."""
     random = np.random.default_rng(20260309)
     time = BEGIN + np.arange(STEPS + 1) * HOUR
     shape = (MEMBERS, STEPS + 1, NODES, NODES)
@@ -82,14 +82,27 @@ def ours(data: xr.Dataset, road: xr.Dataset, start_s: np.ndarray) -> np.ndarray:
     """From the feed to the worst utilisation of every start and member, as the tool does it."""
     site = Site(time_zone="Etc/GMT+1", terrain_category="II", air_density_kg_per_m3=1.25)
     rules = Weather(
-        maximum_age_h=12.0, minimum_members=20, maximum_height_mismatch_m=500.0, direction_spread_deg=30.0,
+        maximum_age_h=12.0,
+        minimum_members=20,
+        maximum_height_mismatch_m=500.0,
+        direction_spread_deg=30.0,
         feed=(Feed(path="bench.nc", role="forecast"),),
     )
     now = datetime(2026, 3, 9, tzinfo=UTC)
     forecast = weather.assess(
-        [data], site, rules, station_m=np.arange(PLACES) * 30.0, longitude_deg=road["longitude"].values,
-        latitude_deg=road["latitude"].values, elevation_m=np.full(PLACES, 2000.0), heading_deg=np.zeros(PLACES),
-        speed_mps=np.zeros(PLACES), load_height_m=2.4, as_of=now, needed_from=now, needed_until=now + timedelta(hours=8),
+        [data],
+        site,
+        rules,
+        station_m=np.arange(PLACES) * 30.0,
+        longitude_deg=road["longitude"].values,
+        latitude_deg=road["latitude"].values,
+        elevation_m=np.full(PLACES, 2000.0),
+        heading_deg=np.zeros(PLACES),
+        speed_mps=np.zeros(PLACES),
+        load_height_m=2.4,
+        as_of=now,
+        needed_from=now,
+        needed_until=now + timedelta(hours=8),
     )
     axes = ("station", "wind_from")
     rose = dataset(

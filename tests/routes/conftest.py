@@ -38,7 +38,7 @@ def clothoid(s_m: Array, radius_m: float, length_m: float) -> NDArray[np.complex
 
 
 def switchback_plan(s_m: Array) -> Array:
-    """Tangent, clothoid, arc to the left, clothoid, tangent: 180 degrees in all. Shapes: (point) to (point, 2)."""
+    """Tangent, clothoid, arc to the left, clothoid, tangent: 180 degrees in all. Shapes: (point, 2)."""
     angle = CLOTHOID_M / (2.0 * RADIUS_M)
     arc_begins = TANGENT_M + clothoid(np.array([CLOTHOID_M]), RADIUS_M, CLOTHOID_M)[0]
     centre = arc_begins + 1j * RADIUS_M * np.exp(1j * angle)
@@ -105,7 +105,7 @@ def truth() -> dict[str, Callable[[Array], Array]]:
 
 @pytest.fixture(scope="session")
 def clothoid_points() -> Callable[[float, float], Array]:
-    """101 points of a clothoid that starts along x, by its radius at the end and its length. Shapes: (101, 2)."""
+    """101 points of a clothoid that starts along x, by its end radius and its length. Shapes: (101, 2)."""
 
     def build(radius_m: float, length_m: float) -> Array:
         place = clothoid(np.linspace(0.0, length_m, 101), radius_m, length_m)

@@ -1,4 +1,4 @@
-"""The smooth centreline: the synthetic switchback with noise, and the laws of turning, mirroring and scaling."""
+"""The smooth centreline: a synthetic switchback with noise, and the laws of turning and mirroring."""
 
 from collections.abc import Callable
 from typing import Any

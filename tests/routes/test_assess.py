@@ -1,4 +1,4 @@
-"""The road Dataset: the switchback and the samples from file to stations, both legs, and what is not known."""
+"""The road Dataset: the switchback from file to stations, both legs, and what is not known."""
 
 import json
 import time

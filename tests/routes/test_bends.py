@@ -77,7 +77,7 @@ def test_left_is_positive(sign: float) -> None:
 
 
 def test_the_circle_through_exact_points() -> None:
-    circle = bends.circle_through([*arc(15.0, 140.0, 9), 500000.0, 5700000.0], 0.02)
+    circle = bends.circle_through(arc(15.0, 140.0, 9) + np.array([500_000.0, 5_700_000.0]), 0.02)
     assert circle.radius_m == pytest.approx(15.0, abs=1e-6)
 
 
@@ -115,7 +115,7 @@ def test_mean_radius_is_length_over_angle() -> None:
 
 
 def listed(curvature_per_m: Array, **limits: float) -> list[bends.Bend]:
-    station_m = 5.0 * np.arange(curvature_per_m.size)
+    station_m = np.arange(0.0, 5.0 * curvature_per_m.size, 5.0)
     heading_deg = -np.degrees(np.concatenate([[0.0], np.cumsum(curvature_per_m[1:] * 5.0)])) % 360.0
     points = (station_m, np.zeros((station_m.size, 2)), 0.02)
     return bends.listed(

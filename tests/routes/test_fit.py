@@ -1,4 +1,4 @@
-"""Where the vehicle does not fit: closed is 0, no limit is inf, unknown is NaN, and never the other way round."""
+"""Where the vehicle does not fit: closed is 0, no limit is inf, unknown is NaN, never the other way round."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -105,7 +105,7 @@ def test_a_grade_counts_with_two_standard_errors(
 
 
 def test_the_deck_sweeps_outwards(check: Callable[..., xr.Dataset]) -> None:
-    """Left bend of 15 m: the right side needs 17.557 - 15 m (SWP-7 of the deck), the left one half the deck."""
+    """Left bend of 15 m: the right side needs 17.557 - 15 m (SWP-7b), the left one half the deck."""
     found = check(road(curvature=1.0 / 15.0, curvature_se=0.0), side_clearance_m=0.5)
     assert found["swept_right_m"].values[10] == pytest.approx(2.557, abs=5e-4)
     assert found["swept_left_m"].values[10] == pytest.approx(1.5)

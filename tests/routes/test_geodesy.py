@@ -74,7 +74,7 @@ def test_scale_and_convergence_of_a_grid(check_value: CheckValue) -> None:
 
 @pytest.mark.parametrize("azimuth_deg", range(0, 360, 40))
 def test_a_geodesic_in_any_direction_keeps_length_and_azimuth(azimuth_deg: float) -> None:
-    """Cross-check with pyproj.Geod: 8 km from the middle, at 2000 m a metre on the ground is a metre in the plane."""
+    """Cross-check with pyproj.Geod: 8 km away, at 2000 m, a metre on the ground is a metre in the plane."""
     middle, away = (-21.3, -38.5), Geod(ellps="WGS84").fwd(-21.3, -38.5, azimuth_deg, 8000.0)
     further = Geod(ellps="WGS84").fwd(away[0], away[1], azimuth_deg, 100.0)
     start_deg, _, _ = Geod(ellps="WGS84").inv(away[0], away[1], further[0], further[1])

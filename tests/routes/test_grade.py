@@ -61,7 +61,7 @@ def test_table_of_best_bases(
 
 
 def test_a_vertical_curve(check_value: CheckValue) -> None:
-    """VC-1: radius and K from the rise over 12 m, offset from the rise over the whole curve, summit from the grade."""
+    """VC-1: radius and K from the rise over 12 m, offset from that over the curve, summit from the grade."""
     station_m = np.arange(0.0, 240.5, 0.5)
     rise_m = grade.deck_rise_m(station_m, crest(station_m), 12.0)
     radius_m = 12.0**2 / (8.0 * rise_m[station_m == 120.0][0])

@@ -26,7 +26,7 @@ def test_left_is_positive_and_the_short_way_is_taken() -> None:
 def test_a_clothoid_turns_by_half_its_length_over_its_radius(
     clothoid_points: Callable[[float, float], Array], check_value: Callable[..., Any]
 ) -> None:
-    """CLO-2: R 15, L 10; read off the smooth curve through points every 0.1 m, up to 9 m: the angle grows as s^2."""
+    """CLO-2: R 15, L 10; off the smooth curve through points every 0.1 m, up to 9 m: it grows as s^2."""
     points_m = clothoid_points(15.0, 10.0)
     s_m = np.linspace(0.0, 10.0, len(points_m))
     slope = smoothing.spline_of(s_m, points_m, 0.02).derivative(1)(s_m[:91])

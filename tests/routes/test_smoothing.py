@@ -1,4 +1,4 @@
-"""Smoothing with known accuracy: the kernel, the standard errors against Monte Carlo, what is lost, the laws."""
+"""Smoothing with known accuracy: the kernel, standard errors against Monte Carlo, what is lost, the laws."""
 
 from collections.abc import Callable
 from functools import partial
@@ -71,7 +71,7 @@ def test_moving_points_together_changes_nothing_that_counts() -> None:
 
 @pytest.mark.parametrize("h_ratio", [0.05, 0.3, 0.7, 1.0, 2.0, 5.0])
 def test_what_the_spline_loses_is_never_more_than_stated(h_ratio: float) -> None:
-    """Noise-free beginnings of a curve, of a transition, and an end inside a curve; d = 5 m, h from 0.25 to 25 m."""
+    """Noise-free beginnings of a curve and of a transition, an end inside a curve; h from 0.25 to 25 m."""
     d_m, h_m = 5.0, 5.0 * h_ratio
     t_m = d_m * np.arange(-120.0, 121.0)
     at_m = np.linspace(-50.0, 50.0, 1001)
@@ -114,13 +114,18 @@ def test_the_bandwidth_stays_between_its_bounds() -> None:
 
 @pytest.mark.parametrize("sigma_m", [0.01, 0.1])
 def test_the_best_bandwidth_is_best(sigma_m: float) -> None:
-    """Neighbours of the best bandwidth have a larger sum of noise and loss, continuous formulas of the docstrings."""
-    d_m, radius_m, a4 = 0.5, 250.0, 150.0**2
-    grade = lambda h: sigma_m**2 * d_m / (8 * 2**0.5 * h**3) + h**2 / (8 * radius_m**2)
-    bend = lambda h: sigma_m**2 * d_m / (8 * 2**0.5 * h**5) + h**2 / (8 * a4)
+    """Neighbours of the best bandwidth have a larger sum of noise and loss: formulas of the docstrings."""
+    d_m, radius_m, transition_m2 = 0.5, 250.0, 150.0
+
+    def grade(h_m: float) -> float:
+        return float(sigma_m**2 * d_m / (8.0 * np.sqrt(2.0) * h_m**3) + h_m**2 / (8.0 * radius_m**2))
+
+    def bend(h_m: float) -> float:
+        return float(sigma_m**2 * d_m / (8.0 * np.sqrt(2.0) * h_m**5) + h_m**2 / (8.0 * transition_m2**2))
+
     for error, best_m in (
         (grade, smoothing.best_for_slope_m(sigma_m, d_m, radius_m)),
-        (bend, smoothing.best_for_curvature_m(sigma_m, d_m, 150.0)),
+        (bend, smoothing.best_for_curvature_m(sigma_m, d_m, transition_m2)),
     ):
         assert error(best_m) < min(error(0.95 * best_m), error(1.05 * best_m))
 
@@ -152,7 +157,7 @@ def test_too_few_points_show_no_scatter() -> None:
 def test_more_noise_is_never_less_error(
     seed: int, spacing_m: float, true_sigma_m: float, wave_m: float, sigma_m: float, more: float
 ) -> None:
-    """Of one and the same set of points, declared less accurate: no standard error goes down, no bandwidth either."""
+    """One set of points, declared less accurate: no standard error goes down, no bandwidth either."""
     rng = np.random.default_rng(seed)
     t_m = np.arange(0.0, 150.0, spacing_m)
     values_m = 0.3 * np.sin(2 * np.pi * t_m / wave_m)[:, None] + rng.normal(0.0, true_sigma_m, (t_m.size, 1))

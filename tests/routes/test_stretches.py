@@ -12,7 +12,7 @@ FIXED = settings(derandomize=True, deadline=None, max_examples=40)
 
 
 def profile(grade: list[tuple[float, float]], sharp: tuple[float, float] | None = None) -> Profile:
-    """A profile of pieces (length, grade) with a station every 5 m; radius 15 m between the stations of `sharp`."""
+    """Pieces (length, grade) with a station every 5 m; radius 15 m between the stations of `sharp`."""
     lengths, grades = np.array(grade).T
     station_m = np.arange(0.0, lengths.sum() + 1e-9, 5.0)
     index = np.clip(np.searchsorted(np.cumsum(lengths), station_m, side="right"), 0, lengths.size - 1)

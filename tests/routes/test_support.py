@@ -27,7 +27,7 @@ ORDER = ["stability", "traction", "insufficient"]
     ],
 )
 def test_classes(sigma_xy_m: float, sigma_z_m: float, spacing_m: float, expected: str) -> None:
-    """A handheld receiver of 2 m supports nothing, a levelled or RTK survey all: common practice, no source."""
+    """A handheld receiver supports nothing, a levelled or RTK survey all: common practice, no source."""
     found = support.support_of(sigma_xy_m, sigma_z_m, spacing_m)
     assert found.survey_class == expected
     assert bool(found.reason) == (expected != "stability")
@@ -39,6 +39,12 @@ def test_the_reason_in_its_words() -> None:
         "a radius of 15 m is known to 120.00 % only, needed 10.00 %; "
         "the grade over the long base is known to 3.81 % only, needed 1.00 % "
         "(sigma_xy 2.000 m, sigma_z 2.000 m, a point every 5.0 m)"
+    )
+
+
+def test_too_few_points_in_a_bend_in_their_words() -> None:
+    assert support.support_of(0.02, 0.02, 10.0).reason == (
+        "a radius of 15 m is not known at all (sigma_xy 0.020 m, sigma_z 0.020 m, a point every 10.0 m)"
     )
 
 
@@ -92,7 +98,8 @@ def test_in_a_sharp_bend_the_points_must_be_close() -> None:
     assert not np.isnan(found["grade_ratio"]).any()
     assert remarks == [
         (
-            "points are further apart than 0.4 of the radius at 1 stations, first at 5 m in the direction of the survey: "
+            "points are further apart than 0.4 of the radius at 1 stations, "
+            "first at 5 m in the direction of the survey: "
             "curvature is unknown there"
         )
     ]

@@ -90,7 +90,8 @@ def broken(plan_m: np.ndarray, elevation_m: np.ndarray, index: int, **change: fl
         (
             broken(*straight(), 5, x=-12.0),
             (
-                "road.csv:6: the line turns by 180 degrees at this point, allowed up to 120; points out of order, "
+                "road.csv:6: the line turns by 180 degrees at this point, allowed up to 120; "
+                "points out of order, "
                 "or a wrong point\n"
                 "road.csv:7: the line turns by 180 degrees at this point, allowed up to 120; points out of "
                 "order, "
@@ -109,13 +110,29 @@ def test_swapped_easting_and_northing_are_noticed(
     read: Callable[..., survey.Survey], csv_text: Callable[..., str]
 ) -> None:
     text = csv_text(*straight(5)).replace("easting_m,northing_m", "northing_m,easting_m")
-    said = refusal_of(read, text).splitlines()
-    assert len(said) == 5
-    assert said[0] == (
-        "road.csv:2: lies outside the area of the coordinate system, -24 to -18 degrees east and -80 to "
-        "0 degrees "
-        "north; are easting and northing swapped, or is the crs another one?"
+    assert refusal_of(read, text) == (
+        "road.csv:2: this and every other point lies outside the area of the coordinate system, "
+        "-24 to -18 degrees east and -80 to 0 degrees north; are easting and northing swapped, "
+        "or is the crs another one?"
     )
+
+
+def test_published_refusals(
+    tmp_path: Path, rows: Callable[[str], list[dict[str, str]]], make_route: Callable[..., Any]
+) -> None:
+    """FMT-1 and FMT-2: the field that is refused is named."""
+    for row in rows("route_formats"):
+        path = tmp_path / "road.gpx"
+        points = "".join(
+            f'<trkpt lat="{row["latitude"]}" lon="{row["longitude"]}">{row["elevation"]}</trkpt>'
+            for _ in range(5)
+        )
+        head = '<gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1">'
+        path.write_text(f"{head}<trk><trkseg>{points}</trkseg></trk></gpx>", encoding="utf-8")
+        route = make_route(format="gpx", crs="EPSG:4326").model_copy(update={"crs": row["crs"]})
+        with pytest.raises(InputError) as refusal:
+            survey.read(path, route)
+        assert [fault.field for fault in refusal.value.faults] == [row["field"]], row["id"]
 
 
 def test_one_swapped_row_is_a_jump_or_out_of_the_area(read: Callable[..., survey.Survey]) -> None:
@@ -145,7 +162,8 @@ def test_one_swapped_row_is_a_jump_or_out_of_the_area(read: Callable[..., survey
         (
             "EPSG:9707",
             (
-                "route.crs: is EPSG:9707 (WGS 84 + EGM96 height), which holds heights; give the horizontal system "
+                "route.crs: is EPSG:9707 (WGS 84 + EGM96 height), which holds heights; "
+                "give the horizontal system "
                 "and height_type"
             ),
         ),
@@ -159,14 +177,16 @@ def test_one_swapped_row_is_a_jump_or_out_of_the_area(read: Callable[..., survey
         (
             "EPSG:2263",
             (
-                "route.crs: is EPSG:2263 (NAD83 / New York Long Island (ftUS)), whose unit is the US survey foot; "
+                "route.crs: is EPSG:2263 (NAD83 / New York Long Island (ftUS)), "
+                "whose unit is the US survey foot; "
                 "use a system in metres"
             ),
         ),
         (
             "EPSG:27572",
             (
-                "route.crs: is EPSG:27572 (NTF (Paris) / Lambert zone II), which does not count from Greenwich; "
+                "route.crs: is EPSG:27572 (NTF (Paris) / Lambert zone II), "
+                "which does not count from Greenwich; "
                 "use one that does"
             ),
         ),

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from routes import survey_csv
+from routes.points import Points
 from shared.errors import InputError
 
 HEADER = "easting_m,northing_m,elevation_m,crossfall_ratio,width_left_m,width_right_m,surface"
@@ -14,7 +15,7 @@ GOOD = "\n".join(
 )
 
 
-def read(tmp_path: Path, text: str | bytes) -> survey_csv.Points:
+def read(tmp_path: Path, text: str | bytes) -> Points:
     path = tmp_path / "road.csv"
     path.write_bytes(text if isinstance(text, bytes) else text.encode())
     return survey_csv.read(path)
@@ -100,7 +101,8 @@ def test_longitude_and_latitude_may_stand_for_easting_and_northing(tmp_path: Pat
             GOOD + "\n500030,x,nan,0.02,3.5,3.5,gravel",
             (
                 "road.csv:8: northing_m: is 'x', not a number; write digits and a decimal point\n"
-                "road.csv:8: elevation_m: is 'nan', not a finite number; survey the point again or delete the line"
+                "road.csv:8: elevation_m: is 'nan', not a finite number; "
+                "survey the point again or delete the line"
             ),
         ),
         (
@@ -112,7 +114,8 @@ def test_longitude_and_latitude_may_stand_for_easting_and_northing(tmp_path: Pat
             (
                 "road.csv:8: crossfall_ratio: is 2.5, allowed -0.2 to 0.2; a ratio: write 0.025 for 2.5 %, "
                 "positive where the road falls to the right\n"
-                "road.csv:8: width_right_m: is -1, allowed 0 to 50; metres from the centreline to the right edge"
+                "road.csv:8: width_right_m: is -1, allowed 0 to 50; "
+                "metres from the centreline to the right edge"
             ),
         ),
         (

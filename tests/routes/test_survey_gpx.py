@@ -1,5 +1,6 @@
-"""Survey as GPX 1.1: what is read, what is refused and in which words, and damage that must never break the reader."""
+"""Survey as GPX 1.1: what is read, what is refused in which words, and damage that never breaks it."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -7,6 +8,7 @@ import numpy as np
 import pytest
 
 from routes import survey_gpx
+from routes.points import Points
 from shared.errors import InputError
 
 HEAD = '<gpx version="1.1" creator="test" xmlns="http://www.topografix.com/GPX/1/1">\n'
@@ -27,8 +29,11 @@ def track(*segments: str) -> str:
 
 GOOD = track("".join(point(index) for index in range(6)))
 
+WAYPOINT = '<wpt lat="1" lon="2"/><metadata><time>2026-03-09T00:00:00Z</time></metadata>'
+PREFIXED = re.sub(r"<(/?)(?=\w)", r"<\1g:", GOOD).replace("xmlns=", "xmlns:g=")
 
-def read(tmp_path: Path, text: str | bytes) -> survey_gpx.Points:
+
+def read(tmp_path: Path, text: str | bytes) -> Points:
     path = tmp_path / "road.gpx"
     path.write_bytes(text if isinstance(text, bytes) else text.encode())
     return survey_gpx.read(path)
@@ -53,17 +58,16 @@ def test_a_track_is_read_with_its_lines(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        GOOD.replace("<trk>", '<wpt lat="1" lon="2"/><metadata><time>2026-03-09T00:00:00Z</time></metadata><trk>'),
+        GOOD.replace("<trk>", f"{WAYPOINT}<trk>"),
         GOOD.replace("<trk>", '<rte><rtept lat="1" lon="2"/></rte><trk>'),
         GOOD.replace("<ele>", "<!-- surveyed --><ele>"),
         GOOD.replace("</ele>", '</ele><extensions><x:ele xmlns:x="urn:other">9</x:ele></extensions>'),
         GOOD.replace("<trk>\n", "<trk>\n<trkseg/>\n"),
         GOOD.replace("</ele>", "</ele><geoidheight>20.0</geoidheight>"),
-        GOOD.replace('xmlns="', 'xmlns:g="').replace("<gpx", "<g:gpx").replace("</gpx", "</g:gpx")
-        .replace("<trk", "<g:trk").replace("</trk", "</g:trk").replace("<ele", "<g:ele").replace("</ele", "</g:ele"),
+        PREFIXED,
     ],
     ids=["waypoint", "route beside the track", "comment", "extension", "empty segment", "geoid", "prefix"],
-)  # fmt: skip
+)
 def test_what_is_not_the_track_changes_nothing(tmp_path: Path, text: str) -> None:
     points = read(tmp_path, text)
     assert points.elevation_m.tolist() == [100.5] * 6
@@ -131,22 +135,22 @@ ENTITY = "road.gpx: holds a document type or an entity; delete the lines <!DOCTY
         (
             track(point(0, "<ele>1</ele><geoidheight>2</geoidheight>") + point(1)),
             (
-                "road.gpx:5: geoidheight: some points carry geoidheight and this one does not: heights of two types "
-                "may be mixed; export all points alike"
+                "road.gpx:5: geoidheight: some points carry geoidheight and this one does not: heights "
+                "of two types may be mixed; export all points alike"
             ),
         ),
         (
             track(point(0) + point(1), point(21) + point(22)),
             (
-                "road.gpx:8: a second of 2 track segments begins 22.2 m after the end of the first; reception was lost "
-                "there: survey the gap and join the parts into one segment"
+                "road.gpx:8: a second of 2 track segments begins 22.2 m after the end of the first; "
+                "reception was lost there: survey the gap and join the parts into one segment"
             ),
         ),
         (
             HEAD + f"<trk><trkseg>{point(0)}</trkseg></trk><trk><trkseg>{point(9)}</trkseg></trk></gpx>",
             (
-                "road.gpx:3: a second of 2 tracks begins 10.0 m after the end of the first; reception was lost "
-                "there: survey the gap and join the parts into one segment"
+                "road.gpx:3: a second of 2 tracks begins 10.0 m after the end of the first; "
+                "reception was lost there: survey the gap and join the parts into one segment"
             ),
         ),
         (

@@ -66,7 +66,7 @@ def test_unknown_curvature_needs_unknown_width() -> None:
 
 
 def test_the_sharpest_nearby_is_within_half_a_length() -> None:
-    station_m = 5.0 * np.arange(10)
+    station_m = np.arange(0.0, 50.0, 5.0)
     curvature = np.zeros(10)
     curvature[5] = 0.1
     found = swept.sharpest_nearby(station_m, curvature, 12.0)

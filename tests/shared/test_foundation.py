@@ -77,7 +77,9 @@ def test_every_word_has_a_unit_and_a_name() -> None:
 
 
 def test_calculation_lines_survive_netcdf_attributes() -> None:
-    line = Line("c", "t", "x^2", "x squared", (("x", np.inf, "m", "unit.x_m"),), ("y", np.float64(4.0), "m2"), "s", "", "own")
+    line = Line(
+        "c", "t", "x^2", "x squared", (("x", np.inf, "m", "unit.x_m"),), ("y", np.float64(4.0), "m2"), "s", "", "own"
+    )
     data = attach(xr.Dataset(), [line])
     json.loads(data.attrs["calculation"], parse_constant=lambda name: pytest.fail(f"{name} is not JSON"))
     assert lines_of(data) == (line,)

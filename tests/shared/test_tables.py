@@ -44,7 +44,10 @@ def test_use_is_recorded_only_inside_the_ledger(shelf: Path) -> None:
 def test_interpolation_inside_and_refusal_outside(shelf: Path) -> None:
     table = tables.published("friction")
     assert float(table.interpolate("angle_deg", "value_ratio", 5.0)) == pytest.approx(0.3)
-    with pytest.raises(OutOfRangeError, match=r"angle_deg = 11 lies outside 0 to 10, the range of friction \(EN 12195-1:2010, annex B\)"):
+    with pytest.raises(
+        OutOfRangeError,
+        match=r"angle_deg = 11 lies outside 0 to 10, the range of friction \(EN 12195-1:2010, annex B\)",
+    ):
         table.interpolate("angle_deg", "value_ratio", 11.0)
     with pytest.raises(OutOfRangeError, match="angle_deg = nan"):
         table.interpolate("angle_deg", "value_ratio", float("nan"))

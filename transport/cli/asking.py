@@ -23,7 +23,7 @@ REFUSED = 3
 MoveFunction = Callable[[Path, datetime, bool, Path | None], str]
 
 
-class Moment(click.ParamType):
+class Moment(click.ParamType[datetime]):
     """A time with its offset from UTC; one without is refused, because nobody can know what it means."""
 
     name = "time"

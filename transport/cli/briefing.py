@@ -28,6 +28,6 @@ def briefing(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> st
     return result.verdict
 
 
-command = asks_for_move(
-    "Write the driver's sheet, briefing.pdf, into --out DIR (default: the folder you are in)."
-)(briefing)
+command = asks_for_move("Write the driver's sheet, briefing.pdf, into --out DIR (default: the folder you are in).")(
+    briefing
+)

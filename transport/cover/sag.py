@@ -77,7 +77,7 @@ def centre_sag_m(load_Pa: float | Array, membrane: Membrane) -> Array:
 def shape_ratio(radius_ratio: float | Array, membrane: Membrane) -> Array:
     """Sag at x = r / R over centre_sag_m, never too small: 1 - x^2, or 1.01 (1 - x^2) (1 + beta x^2).
 
-    beta = 1 / (4 c2 K) - 1: where stretching counts, on a stiff ring, the tension falls towards the rim and the bow is fuller.
+    beta = 1 / (4 c2 K) - 1: where stretching counts, tension falls towards the rim and the bow is fuller.
     Source: edge slope of the Foeppl-Hencky membrane (own); the exact shape lies below
     """
     square = np.square(radius_ratio)

@@ -8,7 +8,7 @@ from shared.calculation import Line
 from transport.cover.sheet_clearance import clearance
 from transport.cover.sheet_stability import divergence, hem, watch
 from transport.cover.sheet_strength import fabric, fastening, uplift
-from transport.cover.sheet_surroundings import climb, ponding, vent, warmth
+from transport.cover.sheet_surroundings import climb, ponding, sun, vent, warmth
 from transport.cover.situation import Situation
 
 __all__ = ["calculation"]
@@ -31,4 +31,5 @@ def calculation(
     yield ponding(cover)
     yield warmth(cover, thermal_loss_N_per_m)
     yield climb(cover)
+    yield sun()
     yield vent(cover)

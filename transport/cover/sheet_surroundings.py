@@ -9,9 +9,9 @@ from transport.cover.ponding import ponding_tension_N_per_m, strip_span_m
 from transport.cover.sheet_line import MEMBRANES, Rest, air, line, low, ring
 from transport.cover.situation import Situation
 from transport.cover.thermal import covered_difference_K, tension_change_N_per_m
-from transport.cover.vents import climb_pressure_Pa, vent_area_m2
+from transport.cover.vents import climb_pressure_Pa, vent_area_m2, warming_pressure_Pa
 
-__all__ = ["climb", "ponding", "vent", "warmth"]
+__all__ = ["climb", "ponding", "sun", "vent", "warmth"]
 
 
 def ponding(cover: Situation) -> Line:
@@ -61,6 +61,23 @@ def climb(cover: Situation) -> Line:
         "dp = rho g dz",
         (air(cover), ("Delta z", 100.0, "m", "climb")),
         ("Delta p", climb_pressure_Pa(100.0, cover.air_density_kg_per_m3), "Pa"),
+    )
+
+
+def sun() -> Line:
+    """Pressure under a sealed cover whose air warms by 10 K."""
+    pressure, temperature = figure("cover_sea_level_pressure_Pa"), figure("cover_sea_level_temperature_K")
+    return line(
+        Rest("cover vents", "ideal gas at constant volume"),
+        "Pressure that a cover without vents would have to bear when its air warms by 10 K",
+        "Delta p = p_0 (Delta theta) / theta_0",
+        "dp = p0 dtheta / theta0",
+        (
+            ("p_0", pressure, "Pa", "standard atmosphere, the most at any height"),
+            ("Delta theta", 10.0, "K", "warming"),
+            ("theta_0", temperature, "K", "standard atmosphere"),
+        ),
+        ("Delta p", warming_pressure_Pa(pressure, 10.0, temperature), "Pa"),
     )
 
 

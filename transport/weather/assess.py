@@ -79,7 +79,7 @@ def assess(
     mirror = _mirror(mirror_temperature_c, mirror_temperature_at, times)
     fields = _over_road(near, wind, air_K, mirror)
     dense = _too_dense(highest_density_kg_per_m3(near, air_K, road.elevation_m), site, near, times)
-    attrs = _attributes(feed, site, weather, times, [*refusals, *dense])
+    attrs = _attributes(feed, site, weather, times, [*refusals, *dense]) | _mismatch(near, road)
     built = dataset(_stations(wind, near) | fields, _coords(feed, near, road.station_m), attrs)
     used = (near.end > times.needed_from) & (near.start < times.needed_until)
     return attach(built, lines(wind, exposed, site, feed.attrs, (road.speed_mps, road.heading_deg), used))
@@ -176,6 +176,12 @@ def _coords(feed: xr.Dataset, near: Neighbourhood, station_m: Array) -> dict[str
         "time_start": ("time", precise(near.start)),
         "station": station_m,
     }
+
+
+def _mismatch(near: Neighbourhood, road: Road) -> dict[str, float]:
+    """Largest distance between the road and the model's ground; left out where it is not known."""
+    off_m = float(np.max(np.abs(road.elevation_m - near.matrix @ near.altitude_m)))
+    return {"height_mismatch_m": off_m} if np.isfinite(off_m) else {}
 
 
 def _attributes(

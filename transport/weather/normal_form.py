@@ -55,15 +55,18 @@ def normal_form(raw: Raw, feed: Feed) -> xr.Dataset:
 def _coords(
     reading: Reading, gust: tuple[Instants, Instants], precipitation: tuple[Instants, Instants]
 ) -> dict[str, object]:
+    clock = {
+        "time": reading.clock.time,
+        "gust_start": gust[0],
+        "gust_end": gust[1],
+        "precipitation_start": precipitation[0],
+        "precipitation_end": precipitation[1],
+    }
     return {
         "realization": reading.labels,
-        "time": reading.clock.time,
         "latitude": reading.grid.latitude_deg,
         "longitude": reading.grid.longitude_deg,
-        "gust_start": ("time", gust[0]),
-        "gust_end": ("time", gust[1]),
-        "precipitation_start": ("time", precipitation[0]),
-        "precipitation_end": ("time", precipitation[1]),
+        **{name: ("time", times.astype("datetime64[ns]")) for name, times in clock.items()},
     }
 
 

@@ -61,10 +61,8 @@ def cliff_location(x_m: Array, height_ratio: Array, upwind_length_m: float, effe
     """
     start, end = figure("weather_relief_cliff_start"), figure("weather_relief_cliff_end")
     along = x_m / effective_m
-    edge, far = (
-        crest_location(height_ratio, np.zeros_like(along), "upwind"),
-        _behind_cliff(height_ratio, np.clip(along, start, end)),
-    )
+    edge = crest_location(height_ratio, np.zeros_like(along), "upwind")
+    far = _behind_cliff(height_ratio, np.clip(along, start, end))
     near = edge + np.clip(along / start, 0.0, 1.0) * (far - edge)
     behind = np.where((along <= end) & (height_ratio <= figure("weather_relief_top")), np.maximum(near, 0.0), 0.0)
     return np.where(x_m <= 0.0, hill_location(np.minimum(x_m, 0.0), height_ratio, upwind_length_m, 1.0), behind)

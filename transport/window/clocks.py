@@ -26,7 +26,7 @@ class Clock(NamedTuple):
 
 
 def daylight(
-    passages: Sequence[Passage], start_s: Array, *, longitude_deg: float, latitude_deg: float
+    passages: Sequence[Passage], start_s: Array, *, longitude_deg: Array, latitude_deg: Array
 ) -> Iterator[Clock]:
     """Closed when any part of a daylight stage lies outside civil twilight.
 

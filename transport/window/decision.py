@@ -46,9 +46,7 @@ class Outcome:
     check: NDArray[np.intp]
 
 
-def worst_of(
-    demands: Sequence[Demand], clocks: Sequence[Clock], steps: Steps, start_s: Array, members: int
-) -> Worst:
+def worst_of(demands: Sequence[Demand], clocks: Sequence[Clock], steps: Steps, start_s: Array, members: int) -> Worst:
     """Take the worst check of each start and member; what is not known is remembered, never dropped."""
     known = np.zeros((start_s.size, members), dtype=np.float32)
     which = np.zeros(known.shape, dtype=np.int32)
@@ -98,9 +96,7 @@ def _settled(worst: Worst, verdict: NDArray[np.str_], chance: Array, rank: int) 
     return Outcome(verdict, utilisation, chance, member, check.astype(np.intp))
 
 
-def _take(
-    number: int, value: Values, known: Values, which: NDArray[np.int32], unknown: NDArray[np.int32]
-) -> None:
+def _take(number: int, value: Values, known: Values, which: NDArray[np.int32], unknown: NDArray[np.int32]) -> None:
     lost = np.isnan(value)
     if lost.any():
         unknown[lost & (unknown < 0)] = number

@@ -171,7 +171,7 @@ def _sectors(wind_from_deg: Values, count: int) -> NDArray[np.uint8]:
     nearest = np.rint(wind_from_deg * np.float32(count / 360.0))
     nearest[nearest == count] = 0.0
     nearest[np.isnan(nearest)] = count
-    return nearest.astype(np.uint8)
+    return np.asarray(nearest, dtype=np.uint8)
 
 
 def _names(cells: xr.Dataset, limit: Array, wide: Array) -> NDArray[np.str_]:
@@ -183,7 +183,7 @@ def _names(cells: xr.Dataset, limit: Array, wide: Array) -> NDArray[np.str_]:
     padded = [np.concatenate([part, part[:, :1]], axis=1) for part in order]
     named = [np.concatenate([part, part[:, :1]], axis=1) for part in rolled]
     match = np.stack([(part == wide) | (np.isnan(part) & np.isnan(wide)) for part in padded])
-    return np.take_along_axis(np.stack(named), match.argmax(axis=0)[None], axis=0)[0]
+    return np.asarray(np.take_along_axis(np.stack(named), match.argmax(axis=0)[None], axis=0)[0])
 
 
 def _outward(count: int) -> list[int]:

@@ -54,7 +54,7 @@ class Stage(Model):
     @model_validator(mode="after")
     def _uncovered(self) -> Self:
         if self.cover == "off" and self.kind == "drive":
-            raise ValueError("the mirror is not driven without its cover; set cover = \"on\"")
+            raise ValueError('the mirror is not driven without its cover; set cover = "on"')
         if self.cover == "off" and self.gust_limit_mps is None:
             raise ValueError("a stage without the cover needs gust_limit_mps, from the plate of the lifting equipment")
         return self

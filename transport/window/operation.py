@@ -34,12 +34,10 @@ def demands_of(
         yield from conditions(passage, forecast, limits, station_m, wet_is_closed=wet_is_closed)
 
 
-def clocks_of(
-    passages: Sequence[Passage], start_s: Array, road: xr.Dataset, tension_until_s: float
-) -> Iterator[Clock]:
+def clocks_of(passages: Sequence[Passage], start_s: Array, road: xr.Dataset, tension_until_s: float) -> Iterator[Clock]:
     """Every check of the clock alone: daylight at the middle of the road, and the age of the measured tension."""
     middle = road.isel(station=road.sizes["station"] // 2)
-    place = {"longitude_deg": float(middle["longitude_deg"]), "latitude_deg": float(middle["latitude_deg"])}
+    place = {name: middle[name].values for name in ("longitude_deg", "latitude_deg")}
     yield from daylight(passages, start_s, **place)
     yield from believed(passages, start_s, tension_until_s)
 
@@ -62,7 +60,5 @@ def start_times_s(steps: Steps, as_of_s: float, finish_s: float, every_min: int)
 
 def steps_of(forecast: xr.Dataset) -> Steps:
     """The steps of a forecast in seconds since the epoch."""
-    begin, end = (
-        forecast[name].values.astype("datetime64[s]").astype(np.float64) for name in ("time_start", "time")
-    )
+    begin, end = (forecast[name].values.astype("datetime64[s]").astype(np.float64) for name in ("time_start", "time"))
     return Steps(begin, end)

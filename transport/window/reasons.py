@@ -46,7 +46,7 @@ def would_open(given: Answer, zone: tzinfo) -> tuple[str, ...]:
     finite = [number for number in closed if np.isfinite(given.outcome.utilisation[number])]
     if not finite:
         return ()
-    best = min(finite, key=lambda number: given.outcome.utilisation[number])
+    best = int(min(finite, key=lambda number: float(given.outcome.utilisation[number])))
     worst: dict[tuple[str, str], Found] = {}
     for found in given.over(best):
         key = (found.name, found.stage)

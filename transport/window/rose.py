@@ -1,6 +1,6 @@
 """The limit rose: every check stacked, the least taken, its name kept; and its cells, the places a driver sees."""
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -21,7 +21,7 @@ def rose(checks: Iterable[xr.Dataset]) -> xr.Dataset:
     parts = [check[["gust_limit_mps", "clause", "remedy"]].drop_attrs(deep=False) for check in checks]
     stack = xr.concat(parts, dim="limit_state", join="exact", coords="minimal", compat="equals")
     by_state = stack["gust_limit_mps"].transpose("limit_state", "station", "wind_from")
-    return _with_least(by_state.values, {name: stack[name].values for name in by_state.dims}, stack)
+    return _with_least(by_state.values, {str(name): stack[name].values for name in by_state.dims}, stack)
 
 
 def cells(rose: xr.Dataset, edges_m: Array) -> xr.Dataset:
@@ -61,7 +61,7 @@ def widened(limit_mps: Array, spread_deg: float) -> Array:
     return np.concatenate([least, np.min(limit_mps, axis=-1, keepdims=True)], axis=-1)
 
 
-def _with_least(values: Array, coords: Mapping[Hashable, Any], source: xr.Dataset) -> xr.Dataset:
+def _with_least(values: Array, coords: Mapping[str, Any], source: xr.Dataset) -> xr.Dataset:
     unknown = np.isnan(values)
     least = np.where(unknown, np.inf, values).argmin(axis=0)
     governing = np.where(unknown.any(axis=0), unknown.argmax(axis=0), least)
@@ -74,5 +74,5 @@ def _with_least(values: Array, coords: Mapping[Hashable, Any], source: xr.Datase
             "clause": ("limit_state", source["clause"].values),
             "remedy": ("limit_state", source["remedy"].values),
         },
-        {str(name): value for name, value in coords.items()},
+        dict(coords),
     )

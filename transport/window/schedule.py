@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from shared.arrays import Array
 from transport.window.inputs import Stage
@@ -70,10 +70,10 @@ def driving_time_s(station_m: Array, speed_mps: Array, edges_m: Array) -> Array:
     return np.asarray(np.interp(edges_m, station_m, time_s), dtype=float)
 
 
-def waiting_s(edges_m: Array, hold_station_m: Sequence[float], hold_wait_h: Sequence[float]) -> Array:
+def waiting_s(edges_m: Array, hold_station_m: ArrayLike, hold_wait_h: ArrayLike) -> Array:
     """Seconds of waiting allowed in each cell: the sum of the waits of the hold points inside it."""
     waits_s = np.zeros(edges_m.size - 1)
-    for station_m, wait_h in zip(hold_station_m, hold_wait_h, strict=True):
+    for station_m, wait_h in zip(np.atleast_1d(hold_station_m), np.atleast_1d(hold_wait_h), strict=True):
         cell = int(np.clip(np.searchsorted(edges_m, station_m, side="right") - 1, 0, waits_s.size - 1))
         waits_s[cell] += 3600.0 * wait_h
     return waits_s

@@ -50,7 +50,8 @@ CHECKED_COVER = [
     (
         {"type": "fabric-on-ribs"},
         (
-            "cover.type: input should be 'fabric-on-ring' (got 'fabric-on-ribs'); other covers have no limits here: "
+            "cover.type: input should be 'fabric-on-ring' (got 'fabric-on-ribs'); other "
+            "covers have no limits here: "
             "have them checked on their own - did you mean 'fabric-on-ring'?"
         ),
     ),
@@ -82,7 +83,8 @@ CHECKED_COVER = [
     (
         {"tension_min_kN_per_m": 3.5},
         (
-            "cover: tension_min_kN_per_m = 3.5 is above tension_max_kN_per_m = 3; give the lowest and the highest of the "
+            "cover: tension_min_kN_per_m = 3.5 is above tension_max_kN_per_m = 3; give the "
+            "lowest and the highest of the "
             "azimuths measured"
         ),
     ),
@@ -93,14 +95,16 @@ CHECKED_COVER = [
     (
         {"fasteners_missing": 73},
         (
-            "cover: fasteners_missing = 73 is above fastener_count = 72; count all fastenings in fastener_count, the "
+            "cover: fasteners_missing = 73 is above fastener_count = 72; count all "
+            "fastenings in fastener_count, the "
             "missing ones too"
         ),
     ),
     (
         {"ring_sag_m": 0.2},
         (
-            "cover: ring_sag_m = 0.2 and clearance_margin_m = 0.05 use up height_above_mirror_edge_m = 0.25; raise the "
+            "cover: ring_sag_m = 0.2 and clearance_margin_m = 0.05 use up "
+            "height_above_mirror_edge_m = 0.25; raise the "
             "ring"
         ),
     ),
@@ -111,7 +115,8 @@ CHECKED_COVER = [
     (
         {"ring_is_stiff": "yes"},
         (
-            "cover.ring_is_stiff: input should be a valid boolean (got 'yes'); true only if a calculation of the ring "
+            "cover.ring_is_stiff: input should be a valid boolean (got 'yes'); true only if "
+            "a calculation of the ring "
             "proves it"
         ),
     ),
@@ -119,20 +124,26 @@ CHECKED_COVER = [
 
 CHECKED_MIRROR = [
     (
+        {"temperature_c": 4.0},
+        "mirror: temperature_c and temperature_measured_at belong together; give both or neither",
+    ),
+    (
         {"hole_diameter_m": 5.6},
         "mirror: hole_diameter_m = 5.6 is not below diameter_m = 5.6; correct the one that is wrong",
     ),
     (
         {"radius_of_curvature_m": 2.8},
         (
-            "mirror: radius_of_curvature_m = 2.8 is not above half of diameter_m = 5.6; give the radius of curvature, not "
+            "mirror: radius_of_curvature_m = 2.8 is not above half of diameter_m = 5.6; "
+            "give the radius of curvature, not "
             "the focal length or the sagitta"
         ),
     ),
     (
         {"mass_t": 9.4},
         (
-            "mirror: mass_t = 9.4 differs by more than 10 % from 8.50 t, which diameter, hole, thickness and density "
+            "mirror: mass_t = 9.4 differs by more than 10 % from 8.50 t, which diameter, "
+            "hole, thickness and density "
             "give; correct the one that is wrong"
         ),
     ),
@@ -178,7 +189,8 @@ def test_ring_inside_the_mirror_is_a_fault(cover_fields: dict[str, Any], mirror:
     small = Cover(**cover_fields | {"radius_m": 2.8})
     assert [str(fault) for fault in faults(small, mirror)] == [
         (
-            "move.toml: cover.radius_m: is 2.8, allowed above 2.8, the radius of the mirror; the ring must stand outside "
+            "move.toml: cover.radius_m: is 2.8, allowed above 2.8, the radius of the "
+            "mirror; the ring must stand outside "
             "the coated face"
         )
     ]

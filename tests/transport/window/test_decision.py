@@ -28,7 +28,9 @@ def demand(utilisation: np.ndarray, early_h: float = 0.0, late_h: float = 1.5) -
     return Demand("Drive", np.array([100.0]), stay, value, lambda place, step, member: Told("wind", ""))
 
 
-def verdicts(values: np.ndarray, rule: Decision = ENSEMBLE, expected: int = 10, clocks: tuple[Clock, ...] = ()) -> np.ndarray:
+def verdicts(
+    values: np.ndarray, rule: Decision = ENSEMBLE, expected: int = 10, clocks: tuple[Clock, ...] = ()
+) -> np.ndarray:
     worst = worst_of([demand(values)], clocks, STEPS, STARTS, values.shape[1])
     return decide(worst, rule, expected_members=expected).verdict
 
@@ -57,7 +59,12 @@ def test_clopper_pearson_against_scipy() -> None:
 def test_too_few_members_prove_nothing() -> None:
     assert members_allowed(31, 0.10, 0.95) == 0
     assert members_allowed(31, 0.05, 0.95) == -1
-    assert set(verdicts(np.full((6, 10), 0.5), Decision(rule="ensemble", acceptable_chance_ratio=0.2, confidence_ratio=0.95, members_count=10))) == {"undecided"}
+    assert set(
+        verdicts(
+            np.full((6, 10), 0.5),
+            Decision(rule="ensemble", acceptable_chance_ratio=0.2, confidence_ratio=0.95, members_count=10),
+        )
+    ) == {"undecided"}
 
 
 def test_the_limit_itself_is_still_go() -> None:
@@ -106,9 +113,9 @@ def test_the_utilisation_is_that_of_the_member_next_after_those_allowed() -> Non
     assert outcome.chance[0] == pytest.approx(float(chance_bound_ratio(np.array([1]), 31, 0.95)[0]))
 
 
-UTILISATIONS = st.lists(
-    st.lists(st.floats(0, 2, width=32), min_size=10, max_size=10), min_size=6, max_size=6
-).map(lambda rows: np.array(rows))
+UTILISATIONS = st.lists(st.lists(st.floats(0, 2, width=32), min_size=10, max_size=10), min_size=6, max_size=6).map(
+    lambda rows: np.array(rows)
+)
 
 
 def never_better(before: np.ndarray, after: np.ndarray) -> bool:
@@ -117,7 +124,9 @@ def never_better(before: np.ndarray, after: np.ndarray) -> bool:
 
 @settings(derandomize=True, max_examples=60)
 @given(UTILISATIONS, st.integers(0, 5), st.integers(0, 9), st.floats(1, 5))
-def test_more_wind_nan_or_a_dropped_member_never_turns_to_go(values: np.ndarray, step: int, member: int, factor: float) -> None:
+def test_more_wind_nan_or_a_dropped_member_never_turns_to_go(
+    values: np.ndarray, step: int, member: int, factor: float
+) -> None:
     """Law: stronger wind, an unknown value, a dropped member, a shorter forecast never open a start."""
     before = verdicts(values)
     stronger, unknown = values.copy(), values.copy()

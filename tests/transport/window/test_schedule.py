@@ -9,7 +9,14 @@ from transport.window.inputs import Stage
 from transport.window.schedule import driving_time_s, passages, waiting_s
 
 LIFT = Stage(
-    name="Lift", kind="stand", place="start", duration_h=1.0, contingency_h=0.5, cover="off", gust_limit_mps=9.0, daylight=True
+    name="Lift",
+    kind="stand",
+    place="start",
+    duration_h=1.0,
+    contingency_h=0.5,
+    cover="off",
+    gust_limit_mps=9.0,
+    daylight=True,
 )
 DRIVE = Stage(name="Drive", kind="drive", contingency_ratio=0.5, daylight=True)
 PARK = Stage(name="Park", kind="stand", place="end", duration_h=0.5, contingency_h=0.25, daylight=False)
