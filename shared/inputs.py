@@ -4,6 +4,7 @@ import difflib
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
@@ -13,7 +14,7 @@ from pydantic_core import ErrorDetails
 from shared.errors import Fault, InputError
 from shared.text import clean
 
-__all__ = ["Default", "Model", "defaults_of", "load_toml", "practice", "quantity"]
+__all__ = ["Default", "Model", "defaults_of", "load_toml", "locating", "practice", "quantity"]
 
 SIZE_LIMIT_BYTES = 2_000_000
 
@@ -59,6 +60,16 @@ def load_toml(path: Path, kind: type[Loaded]) -> Loaded:
         lines = key_lines(text)
         faults = [_fault(path.name, kind, error, lines) for error in _telling(problem.errors())]
         raise InputError.of(sorted(faults, key=_line_number)) from None
+
+
+@contextmanager
+def locating(path: Path) -> Iterator[None]:
+    """Give the faults that name a field of this file, but no place, the line where that field stands."""
+    try:
+        yield
+    except InputError as problem:
+        lines = key_lines(_text(path))
+        raise InputError.of(_located(fault, path.name, lines) for fault in problem.faults) from None
 
 
 def defaults_of(model: Model, prefix: str = "") -> Iterator[Default]:
@@ -149,6 +160,15 @@ def _fault(file: str, kind: type[Model], error: ErrorDetails, lines: dict[tuple[
     line = next((lines[path[:n]] for n in range(len(path), -1, -1) if path[:n] in lines), 0)
     where = f"{file}:{line}" if line else file
     return Fault(where, _dotted(path), _message(kind, error))
+
+
+def _located(fault: Fault, file: str, lines: dict[tuple[str | int, ...], int]) -> Fault:
+    if fault.where or not fault.field:
+        return fault
+    parts = (part for word in fault.field.split(".") for part in re.findall(r"[^\[\]]+", word))
+    path = tuple(int(part) if part.isdigit() else part for part in parts)
+    line = next((lines[path[:n]] for n in range(len(path), 0, -1) if path[:n] in lines), 0)
+    return fault._replace(where=f"{file}:{line}" if line else file)
 
 
 def _dotted(path: tuple[str | int, ...]) -> str:

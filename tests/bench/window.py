@@ -53,7 +53,7 @@ def feed() -> xr.Dataset:
     starts = {f"{kind}_start": ("time", time - HOUR) for kind in ("gust", "precipitation")}
     grid = {"latitude": -39 + 0.05 * np.arange(NODES), "longitude": -21.8 + 0.05 * np.arange(NODES)}
     attrs = {"file": "bench", "role": "forecast", "forecast_reference_time": "2026-03-09T00:00:00Z"}
-    attrs |= {"gust_kind": "maximum", "resolves_relief": 0, "remarks": "[]"}
+    attrs |= {"gust_kind": "maximum", "resolves_relief": 0, "estimates_gust": 0, "remarks": "[]"}
     coords = {"realization": np.arange(MEMBERS), "time": time, **grid, **ends, **starts}
     return dataset(fields, coords, attrs)
 

@@ -48,7 +48,10 @@ def asks_for_move(help: str) -> Callable[[MoveFunction], click.Command]:
         @functools.wraps(function)
         def run(move: Path, as_of: datetime | None, as_json: bool, out: Path | None) -> None:
             try:
-                verdict = function(move, as_of or datetime.now(tz=UTC).replace(microsecond=0), as_json, out)
+                from shared.inputs import locating
+
+                with locating(move):
+                    verdict = function(move, as_of or datetime.now(tz=UTC).replace(microsecond=0), as_json, out)
             except InputError as problem:
                 leave(problem, as_json=as_json)
             sys.exit(EXIT_STATUS[verdict])

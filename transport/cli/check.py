@@ -20,10 +20,10 @@ def check(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
 
     given = load_toml(move, Move)
     faults = [
-        *_faults(lambda: checks.road_of(given, move.parent)),
-        *_faults(lambda: outlook.feeds_of(given, move.parent)),
+        *_faults(move, lambda: checks.road_of(given, move.parent)),
+        *_faults(move, lambda: outlook.feeds_of(given, move.parent)),
     ]
-    faults = faults or _faults(lambda: assess.calculation(assess.plan_of(move)))
+    faults = faults or _faults(move, lambda: assess.calculation(assess.plan_of(move)))
     if faults:
         raise InputError.of(faults)
     names = [move.name, given.route.survey, *(feed.path for feed in given.weather.feed)]
@@ -34,9 +34,12 @@ def check(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     return "nothing to decide"
 
 
-def _faults(read: Callable[[], object]) -> list[Fault]:
+def _faults(move: Path, read: Callable[[], object]) -> list[Fault]:
+    from shared.inputs import locating
+
     try:
-        read()
+        with locating(move):
+            read()
     except InputError as problem:
         return list(problem.faults)
     return []

@@ -94,6 +94,9 @@ class Feed(Model):
     resolves_relief: bool = practice(
         False, "the forecast model is not trusted to see the ground's speed-up of the wind"
     )
+    estimates_gust: bool = practice(
+        False, "a gust of an instant, or none at all, is no bound for the hour and leaves every start undecided"
+    )
     surface_altitude_m: float | None = Field(default=None, ge=-500, le=9000)
     sha256: str | None = Field(default=None, pattern=r"^[0-9a-fA-F]{64}$")
 

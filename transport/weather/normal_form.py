@@ -46,6 +46,7 @@ def normal_form(raw: Raw, feed: Feed) -> xr.Dataset:
         "forecast_reference_time": f"{reading.clock.reference}Z",
         "gust_kind": gust_kind,
         "resolves_relief": int(feed.resolves_relief),
+        "estimates_gust": int(feed.estimates_gust),
         "remarks": json.dumps(reading.remarks, ensure_ascii=False),
     }
     variables = {name: (DIMENSIONS, values) for name, values in fields.items()}

@@ -62,6 +62,7 @@ def judge(
     used = (near.end > times.needed_from) & (near.start < times.needed_until)
     found = [
         *_fresh(feed, weather, times),
+        *_bounds_gust(feed),
         *_covers(near, times, used),
         *_members(feed, near, weather),
         *_ground(near, elevation_m, weather),
@@ -80,6 +81,17 @@ def _fresh(feed: xr.Dataset, weather: Weather, times: Asked) -> Iterator[Refusal
     if not age_h <= weather.maximum_age_h:
         yield Refusal(
             "age", f"the forecast is {age_h:.1f} h old, allowed are {weather.maximum_age_h:g} h; fetch a newer one"
+        )
+
+
+def _bounds_gust(feed: xr.Dataset) -> Iterator[Refusal]:
+    kind = str(feed.attrs["gust_kind"])
+    if kind != "maximum" and not feed.attrs["estimates_gust"]:
+        what = "holds no gust" if kind == "none" else "holds the gust of an instant, not the maximum of each step"
+        yield Refusal(
+            "gust",
+            f"{what}; take a feed with cell_methods 'time: maximum', or set estimates_gust = true to bound the gust "
+            "by the mean wind and its turbulence",
         )
 
 

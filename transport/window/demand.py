@@ -18,6 +18,7 @@ from transport.window.schedule import Passage
 __all__ = ["Demand", "Told", "Wind", "conditions", "lifting", "wind_field"]
 
 Values = NDArray[np.float32]
+NO_WIND = "the forecast has no gust for one of its hours"
 
 
 class Told(NamedTuple):
@@ -73,7 +74,7 @@ class Wind:
         sector = int(self.sector[cell, step, member])
         limit, gust = self.limit_mps[cell, sector], self.gust_mps[cell, step, member]
         if np.isnan(gust):
-            return Told("wind", "the forecast has no wind here")
+            return Told("wind", NO_WIND)
         if np.isnan(limit):
             return Told(str(self.names[cell, sector]), "the limit is not known")
         return Told(str(self.names[cell, sector]), f"gust {gust:.1f} m/s against {limit:.1f} m/s")
@@ -100,6 +101,8 @@ def lifting(passage: Passage, wind: Wind, factor: float) -> Demand:
     name = "gust limit of the lift"
 
     def told(place: int, step: int, member: int) -> Told:
+        if np.isnan(gust[place, step, member]):
+            return Told(name, NO_WIND)
         return Told(name, f"gust {gust[place, step, member]:.1f} m/s against {limit:.1f} m/s")
 
     value = (gust / limit).astype(np.float32)

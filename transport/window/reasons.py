@@ -23,20 +23,15 @@ def refusals(forecast: xr.Dataset) -> tuple[str, ...]:
 
 def reasons(window: xr.Dataset, refused: Sequence[str]) -> tuple[str, ...]:
     """Refusals first, then what closes the starts that are not go, the most frequent first and the night last."""
-    closed = window["verdict"].values != "go"
-    rows = zip(
-        window["verdict"].values[closed],
-        window["governed_by"].values[closed],
-        window["governing_stage"].values[closed],
-        strict=True,
-    )
-    counted = Counter((str(verdict), str(name), str(stage)) for verdict, name, stage in rows)
-    ranked = sorted(counted.most_common(), key=lambda row: row[0][1] == "daylight")
+    names = ("verdict", "governed_by", "governing_stage", "governing_words")
+    rows = [row for row in zip(*(window[name].values.tolist() for name in names), strict=True) if row[0] != "go"]
+    counted = Counter(row[:3] for row in rows).most_common()
+    ranked = sorted(counted, key=lambda one: (one[0][1] == "daylight", one[0][0] != "undecided"))
     total = window.sizes["start"]
-    found = [
-        f"{verdict}: {name} in stage '{stage}', {count} of {total} starts"
-        for (verdict, name, stage), count in ranked[:SHOWN]
-    ]
+    found = []
+    for kind, count in ranked[:SHOWN]:
+        words = next(row[3] for row in rows if row[:3] == kind)
+        found.append(f"{kind[0]}: {kind[1]} in stage '{kind[2]}', {count} of {total} starts; the first: {words}")
     return (*(f"undecided: {message}" for message in refused), *found)
 
 

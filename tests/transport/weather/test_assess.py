@@ -128,7 +128,13 @@ def test_without_a_gust_the_floor_counts(
     light = steady(content, 2.0, 250.0, 4.0)
     bare = assess([read(light.drop_vars("fg10"))], site, weather, **road)
     np.testing.assert_allclose(bare["gust_at_load_mps"], 2.0 * 1.00668 + 5.0, rtol=1e-3)
-    assert json.loads(bare.attrs["refusals"]) == []
+    (refused,) = json.loads(bare.attrs["refusals"])
+    assert refused["message"] == (
+        "forecast.nc: holds no gust; take a feed with cell_methods 'time: maximum', or set estimates_gust = true to "
+        "bound the gust by the mean wind and its turbulence"
+    )
+    accepted = assess([read(light.drop_vars("fg10")).assign_attrs(estimates_gust=1)], site, weather, **road)
+    assert json.loads(accepted.attrs["refusals"]) == []
     with_gust = assess([read(light)], site, weather, **road)
     np.testing.assert_allclose(with_gust["gust_at_load_mps"], 4.0, rtol=1e-3)
 
@@ -259,6 +265,7 @@ def large() -> dict[str, Any]:
             "forecast_reference_time": "2026-03-10T00:00:00Z",
             "gust_kind": "maximum",
             "resolves_relief": 0,
+            "estimates_gust": 0,
             "remarks": "[]",
         },
     )
