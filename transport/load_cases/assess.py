@@ -24,7 +24,7 @@ from transport.load_cases.cases import (
     statutory_case,
 )
 from transport.load_cases.combination import Still, Wind
-from transport.load_cases.envelope import Envelope, rising
+from transport.load_cases.envelope import Envelope, rising, without_favour
 from transport.load_cases.governing import chain_tension_kN, governing
 from transport.load_cases.ride import Masses, Ride, attitude_ends_deg, known
 from transport.load_cases.sheet import At, accidental_lines, earthquake_lines, gust_lines, operation_lines
@@ -156,7 +156,7 @@ def _most(values: Array, otherwise: float = 0.0) -> float:
 
 
 def _held(found: xr.Dataset) -> tuple[Held, Held]:
-    """Envelopes and resistances, intact and with a chain lost; less weight never holds more."""
+    """Envelopes and resistances, intact and with a chain lost; less weight and a larger push never hold more."""
     nodes, weight_kN = found["vertical_factor"].values, float(found.attrs["weight_kN"])
     whole, lost = found["resistance_kN"].values[None], found["lost_resistance_kN"].values
     usable = Envelope(nodes, found["usable_resistance_kN"].values, found["moment_resistance_kNm"].values, weight_kN)
@@ -164,7 +164,7 @@ def _held(found: xr.Dataset) -> tuple[Held, Held]:
         nodes, found["lost_usable_resistance_kN"].values, found["lost_moment_resistance_kNm"].values, weight_kN
     )
     by_model = [np.minimum(table, table[:, :, -1:]) for table in (whole, lost)]
-    return Held(rising(usable), by_model[0]), Held(rising(rest), by_model[1])
+    return Held(without_favour(rising(usable)), by_model[0]), Held(without_favour(rising(rest)), by_model[1])
 
 
 def _counted(unit: Unit, chains: Sequence[Chain], contacts: Sequence[Contact], securing: Securing) -> dict[str, float]:

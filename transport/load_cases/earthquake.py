@@ -12,7 +12,7 @@ import numpy as np
 from shared.arrays import Array
 from transport.load_cases.actions import seismic_parts_ratio
 from transport.load_cases.combination import Push, Still, Wind, corners, gust_limit_mps
-from transport.load_cases.envelope import CLOSED, Envelope, Rows, first_crossing, push_use_ratio
+from transport.load_cases.envelope import CLOSED, Envelope, Rows, first_crossing, push_use_ratio, without_favour
 from transport.load_cases.ride import Masses, Ride, bend_range_kN, gravity_range_kN
 
 __all__ = ["CLAUSE", "NAME", "REMEDY", "grouped_limit_mps", "levels", "shaken", "still", "worst_push"]
@@ -54,7 +54,7 @@ def shaken(envelope: Envelope, horizontal_kN: float, vertical_kN: float, other_r
     force, use = np.min(force_kN, axis=0), np.max(spent, axis=0)
     least = np.stack([np.interp(nodes - up_ratio, envelope.vertical_ratio, held) for held in envelope.moment_kNm.T])
     moment = np.where(use < 1.0, least * (1.0 - np.minimum(use, 1.0)), CLOSED).T
-    return replace(envelope, vertical_ratio=nodes, force_kN=np.where(force > 0.0, force, CLOSED), moment_kNm=moment)
+    return without_favour(replace(envelope, vertical_ratio=nodes, force_kN=force, moment_kNm=moment))
 
 
 def levels(horizontal_mps2: Array, vertical_mps2: Array) -> Array:

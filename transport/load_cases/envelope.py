@@ -14,7 +14,18 @@ from numpy.typing import NDArray
 
 from shared.arrays import Array
 
-__all__ = ["CLOSED", "Demand", "Envelope", "Rows", "between", "first_crossing", "push_use_ratio", "rising", "use_ratio"]
+__all__ = [
+    "CLOSED",
+    "Demand",
+    "Envelope",
+    "Rows",
+    "between",
+    "first_crossing",
+    "push_use_ratio",
+    "rising",
+    "use_ratio",
+    "without_favour",
+]
 
 Rows = NDArray[np.intp]
 HALVINGS_COUNT = 13
@@ -63,6 +74,26 @@ def rising(envelope: Envelope) -> Envelope:
         force_kN=np.minimum(envelope.force_kN, envelope.force_kN[-1]),
         moment_kNm=np.minimum(envelope.moment_kNm, envelope.moment_kNm[-1]),
     )
+
+
+def without_favour(envelope: Envelope) -> Envelope:
+    """The envelope cut so that a push that is smaller along both axes never uses more.
+
+    R_k' = min over j of the same quadrant of max(|R_j cos psi_j / cos psi_k|, |R_j sin psi_j / sin psi_k|): the largest
+    push whose whole rectangle down to no push stays inside. Without it a harder stop could turn the push away from
+    a weak direction and so allow more wind.
+    Source: favourable actions are not counted, EN 1990:2002, 6.4.2 (memory).
+    """
+    angle_rad = 2.0 * np.pi * np.arange(envelope.force_kN.shape[1]) / envelope.force_kN.shape[1]
+    along, aside = np.round(np.cos(angle_rad), 12), np.round(np.sin(angle_rad), 12)
+    beside = (np.outer(along, along) >= 0.0) & (np.outer(aside, aside) >= 0.0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        reach = np.fmax(np.abs(along / along[:, None]), np.abs(aside / aside[:, None]))
+    reach = np.where(beside, reach, np.inf)
+    held_kN = np.maximum(envelope.force_kN, 0.0)[:, None, :]
+    least_kN = np.min(np.where(np.isinf(reach), np.inf, held_kN * np.where(np.isinf(reach), 1.0, reach)), axis=-1)
+    force_kN = np.where(np.isnan(envelope.force_kN), np.nan, np.where(least_kN > 0.0, least_kN, CLOSED))
+    return replace(envelope, force_kN=force_kN)
 
 
 def push_use_ratio(envelope: Envelope, ahead_kN: Array, left_kN: Array, vertical_ratio: Array) -> Array:

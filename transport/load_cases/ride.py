@@ -53,13 +53,14 @@ def attitude_ends_deg(given_deg: Array, middle_deg: Array) -> Array:
 def gravity_range_kN(masses: Masses, ride: Ride) -> tuple[Array, Array, Array]:
     """Weight along the deck forward and to the left, each (2, n) from least to greatest, and the least across it (n,).
 
-    F = -m g k over the ends of pitch and roll; along the deck with the greatest mass, across it with the least.
+    F = -m g k over the ends of pitch and roll and level; along the deck with the greatest mass, across it with the
+    least. A tilt that pulls the load back is not counted in its favour, so a steeper deck never allows more.
     Source: statics, unfavourable end of each tolerance (practice).
     """
     ends = np.stack([deck_normal_ratio(pitch, roll) for pitch in ride.pitch_deg for roll in ride.roll_deg])
     along_kN = gravity_kN(masses.greatest_t, ends, masses.gravity_mps2)
     across_kN = -gravity_kN(masses.least_t, ends, masses.gravity_mps2)[..., 2]
-    ranges = np.stack([np.min(along_kN, axis=0), np.max(along_kN, axis=0)])
+    ranges = np.stack([np.min(np.minimum(along_kN, 0.0), axis=0), np.max(np.maximum(along_kN, 0.0), axis=0)])
     return ranges[..., 0], ranges[..., 1], np.min(across_kN, axis=0)
 
 

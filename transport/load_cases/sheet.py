@@ -120,7 +120,7 @@ def _ahead_line(check: str, at: At, masses: Masses, ride: Ride) -> Line:
     options = [
         (sign * float(acceleration[row]), float(pitch))
         for sign, acceleration in ((1.0, ride.deceleration_mps2), (-1.0, ride.start_mps2))
-        for pitch in ride.pitch_deg[:, row]
+        for pitch in (*ride.pitch_deg[:, row], 0.0)
     ]
 
     def force_kN(acceleration_mps2: float, pitch_deg: float) -> float:
@@ -130,7 +130,7 @@ def _ahead_line(check: str, at: At, masses: Masses, ride: Ride) -> Line:
     values = (
         ("m", masses.greatest_t, "t", "unit.mass_t + mass_tolerance_t"),
         ("g", masses.gravity_mps2, "m/s2", "EN 12195-1"),
-        ("theta", pitch_deg, "deg", f"pitch of the deck, {at.place}"),
+        ("theta", pitch_deg, "deg", f"pitch of the deck, {at.place}; 0 where the tilt would help"),
         ("a", taken_mps2, "m/s2", "emergency stop (above 0) or start (below 0)"),
     )
     text = ("Push forward", "F_x = m (a - g sin theta)", "F_x = m (a - g sin theta)")
@@ -143,7 +143,7 @@ def _left_line(check: str, at: At, masses: Masses, ride: Ride) -> Line:
     options = [
         (float(pitch), float(roll), float(bend))
         for pitch in ride.pitch_deg[:, row]
-        for roll in ride.roll_deg[:, row]
+        for roll in (*ride.roll_deg[:, row], 0.0)
         for bend in (*ride.bend_per_m[:, row], 0.0)
     ]
 
@@ -156,7 +156,7 @@ def _left_line(check: str, at: At, masses: Masses, ride: Ride) -> Line:
         ("m", masses.greatest_t, "t", "unit.mass_t + mass_tolerance_t"),
         ("g", masses.gravity_mps2, "m/s2", "EN 12195-1"),
         ("theta", pitch_deg, "deg", f"pitch of the deck, {at.place}"),
-        ("phi", roll_deg, "deg", f"roll of the deck, {at.place}"),
+        ("phi", roll_deg, "deg", f"roll of the deck, {at.place}; 0 where the tilt would help"),
         ("v", float(ride.speed_mps[row]), "m/s", f"planned speed, {at.place}"),
         ("kappa", bend_per_m, "1/m", f"curvature with its error, {at.place}; 0 if the train stops in the bend"),
     )
@@ -208,7 +208,12 @@ def _use_line(check: str, at: At) -> Line:
         ("H", found.push_kN, "kN", f"resultant of {found.ahead_kN:.4g} forward and {found.left_kN:.4g} to the left"),
         ("psi", offset_deg, "deg", f"angle of the resultant past {first_deg:.0f} deg"),
         ("Delta", width_deg, "deg", "step of the fan"),
-        ("R_1", found.usable_kN[0], "kN", f"least of the models towards {first_deg:.0f} deg"),
+        (
+            "R_1",
+            found.usable_kN[0],
+            "kN",
+            f"what may be used towards {first_deg:.0f} deg: least of the models, weaker directions included",
+        ),
         ("R_2", found.usable_kN[1], "kN", f"towards {second_deg:.0f} deg"),
         ("R", float(np.min(found.by_model_kN)), "kN", f"towards {DIRECTION_DEG[found.direction]:.0f} deg: {models}"),
     )

@@ -6,7 +6,7 @@ Directions are clockwise from true north and say where the wind comes FROM; a he
 import numpy as np
 
 from shared.tables import figure
-from shared.units import wrap_180_deg, wrap_360_deg
+from shared.units import wrap_180_deg
 from transport.weather.fields import Values
 
 __all__ = [
@@ -30,11 +30,12 @@ def components_mps(speed_mps: Values, from_deg: Values) -> tuple[Values, Values]
 
 
 def from_direction_deg(eastward_mps: Values, northward_mps: Values) -> Values:
-    """Direction a wind comes from, 0 to below 360.
+    """Direction a wind comes from, 0 to 360; both ends are north.
 
-    D = atan2(-u, -v) mod 360.      Source: definition; numpy takes the first argument as the sine.
+    D = atan2(-u, -v), one turn added below zero.      Source: definition; numpy takes the first argument as the sine.
     """
-    return wrap_360_deg(np.rad2deg(np.arctan2(-eastward_mps, -northward_mps)))
+    angle_deg = np.rad2deg(np.arctan2(-eastward_mps, -northward_mps))
+    return np.where(angle_deg < 0.0, angle_deg + 360.0, angle_deg)
 
 
 def apparent_wind(

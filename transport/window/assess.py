@@ -10,6 +10,7 @@ import xarray as xr
 
 from shared.arrays import Array
 from shared.assessment import Assessment
+from shared.errors import Fault, InputError
 from shared.inputs import defaults_of, load_toml
 from shared.provenance import Provenance, hashed, tool_version
 from shared.tables import Used, ledger
@@ -47,6 +48,7 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
     """
     with ledger() as used:
         plan = plan_of(path)
+        _measured_by(plan.move.cover.tension_measured_at, "cover.tension_measured_at", as_of)
         checks = calculation(plan)
         full = rose(check for check in checks.values() if "gust_limit_mps" in check)
         places = cells(full, plan.edges_m)
@@ -129,6 +131,13 @@ def _decided(
     given = Answer(demands, clocks, steps, start_s, worst, decide(worst, move.decision, expected_members=expected))
     drive = next(stay for stay in plan.stays if stay.stage.kind == "drive")
     return given, band(given, drive, wind, forecast["time"])
+
+
+def _measured_by(moment: datetime, field: str, as_of: datetime) -> None:
+    """Nothing can have been measured after the moment whose knowledge counts."""
+    if not moment <= as_of:
+        message = f"is {moment.isoformat()}, after {as_of.isoformat()}, the moment that counts; correct it or --as-of"
+        raise InputError(Fault("", field, message))
 
 
 def _undecided(window: xr.Dataset, refused: tuple[str, ...]) -> xr.Dataset:

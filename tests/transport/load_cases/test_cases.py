@@ -20,7 +20,9 @@ def held(force_kN: float) -> Held:
     return Held(Envelope(nodes, by_model[0, 0], np.full((3, 3), 1e9), 300.0), by_model)
 
 
-@pytest.mark.parametrize(("force_kN", "counting", "limit"), [(240.0, 0.0, np.inf), (239.9, 0.0, 0.0), (999.0, 1.01, 0.0)])
+@pytest.mark.parametrize(
+    ("force_kN", "counting", "limit"), [(240.0, 0.0, np.inf), (239.9, 0.0, 0.0), (999.0, 1.01, 0.0)]
+)
 def test_statutory_is_open_or_closed(force_kN: float, counting: float, limit: float) -> None:
     """0.8 W forward of 300 kN needs 240 kN."""
     case, row = statutory_case(held(force_kN), MASSES, "EN 12195-1", counting, (2, 24))

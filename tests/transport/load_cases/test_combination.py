@@ -21,7 +21,12 @@ def wind(ahead_m2: float, left_m2: float, lift_m2: float = 0.0) -> Wind:
 
 
 def test_the_range_has_four_corners() -> None:
-    assert sorted((float(a[0]), float(b[0])) for a, b in corners(still())) == [(-20, -10), (-20, 30), (60, -10), (60, 30)]
+    assert sorted((float(a[0]), float(b[0])) for a, b in corners(still())) == [
+        (-20, -10),
+        (-20, 30),
+        (60, -10),
+        (60, 30),
+    ]
 
 
 def test_the_worst_corner_in_still_air() -> None:

@@ -5,7 +5,7 @@ import pytest
 
 from transport.load_cases import earthquake
 from transport.load_cases.combination import Still, Wind
-from transport.load_cases.envelope import Envelope, push_use_ratio, rising
+from transport.load_cases.envelope import Envelope, push_use_ratio, rising, without_favour
 
 NODES = np.array([0.5, 1.0, 1.4])
 
@@ -15,7 +15,7 @@ def oval() -> Envelope:
     angle = np.deg2rad(15.0 * np.arange(24))
     shape = 1.0 / np.hypot(np.cos(angle) / 300.0, np.sin(angle) / 150.0)
     force = np.outer(0.4 + 0.6 * NODES, shape)
-    return rising(Envelope(NODES, force, np.outer(NODES, [900.0, 1800.0, 300.0]), 300.0))
+    return without_favour(rising(Envelope(NODES, force, np.outer(NODES, [900.0, 1800.0, 300.0]), 300.0)))
 
 
 def one(ahead: float, left: float) -> Still:

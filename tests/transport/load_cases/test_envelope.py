@@ -7,7 +7,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from transport.load_cases.envelope import Demand, Envelope, between, first_crossing, push_use_ratio, rising, use_ratio
+from transport.load_cases.envelope import (
+    Demand,
+    Envelope,
+    between,
+    first_crossing,
+    push_use_ratio,
+    rising,
+    use_ratio,
+    without_favour,
+)
 from transport.securing.assess import arrangement, assess
 from transport.securing.chains import resisting_ratio
 from transport.securing.equilibrium import collapse, wrench_kN
@@ -63,6 +72,31 @@ def test_moments_of_the_wind_add() -> None:
 def test_less_weight_never_holds_more() -> None:
     envelope = replace(square(), force_kN=np.stack([np.full(24, 150.0), np.full(24, 90.0)]))
     assert rising(envelope).force_kN.tolist() == np.full((2, 24), 90.0).tolist()
+
+
+def test_a_push_smaller_along_both_axes_never_uses_more() -> None:
+    """A weak direction at 15 degrees cuts off what lies beyond it: x <= 0.6 cos 15 wherever y >= 0.6 sin 15."""
+    dented = square()
+    dented.force_kN[:, 1] = 60.0
+    cut = without_favour(dented).force_kN[0]
+    assert cut[0] == pytest.approx(100.0)
+    assert cut[1] == pytest.approx(60.0)
+    assert cut[2] == pytest.approx(60.0 * np.cos(np.deg2rad(15)) / np.cos(np.deg2rad(30)))
+    assert cut[4:] == pytest.approx(np.full(20, 100.0), rel=0.05)
+
+
+@settings(max_examples=50, deadline=None)
+@given(
+    st.lists(st.floats(20.0, 200.0), min_size=24, max_size=24),
+    st.tuples(st.floats(-90, 90), st.floats(-90, 90)),
+    st.tuples(st.floats(0, 1), st.floats(0, 1)),
+)
+def test_law_of_the_smaller_push(forces: list[float], push: tuple[float, float], part: tuple[float, float]) -> None:
+    cut = without_favour(replace(square(), force_kN=np.tile(forces, (2, 1))))
+    assert (cut.force_kN <= np.array(forces) * (1 + 1e-9)).all()
+    ahead, left = (np.array([value, value * share]) for value, share in zip(push, part, strict=True))
+    use = push_use_ratio(cut, ahead, left, np.ones(2))
+    assert use[1] <= use[0] * (1 + 1e-9)
 
 
 def test_shares_between_nodes() -> None:
@@ -129,7 +163,9 @@ def test_what_the_envelope_takes_exact_limit_analysis_holds(sound) -> None:  # t
     for row in checked:
         shift = TOLERANCE * np.append(random.uniform(-1, 1, 2), 1.0)
         off_m = ARM * random.choice([-1.0, 1.0], 3)
-        push = np.array([demand.ahead_kN[row] * factor[row], demand.left_kN[row] * factor[row], -demand.carried_kN[row]])
+        push = np.array(
+            [demand.ahead_kN[row] * factor[row], demand.left_kN[row] * factor[row], -demand.carried_kN[row]]
+        )
         air = pressure[row] * np.array([demand.wind_ahead_m2[row], demand.wind_left_m2[row], demand.lift_m2])
         assert _holds(arranged, push, shift, air, off_m)
 

@@ -16,7 +16,9 @@ Expected = Callable[[str], dict]
     ("key", "size", "grade"), [("CV16a", "16", "80"), ("CV16b", "8", "70"), ("CV16c", "8", "80"), ("CV17", "13", "30")]
 )
 def test_working_load_limits(expected: Expected, key: str, size: str, grade: str) -> None:
-    assert federal.working_load_limit_kg(published("chain_wll_us"), size, grade) == expected("united_states")[key].expected
+    assert (
+        federal.working_load_limit_kg(published("chain_wll_us"), size, grade) == expected("united_states")[key].expected
+    )
 
 
 def test_a_chain_not_in_the_table_is_refused() -> None:
@@ -34,10 +36,15 @@ def test_aggregate(expected: Expected, key: str, over: bool) -> None:
 
 @pytest.mark.parametrize(("key", "blocked"), [("CV19a", False), ("CV19b", True)])
 def test_number_by_length(expected: Expected, key: str, blocked: bool) -> None:
-    assert federal.tiedown_count(12.0, figure("load_cases_us_length_m"), blocked=blocked) == expected("united_states")[key].expected
+    assert (
+        federal.tiedown_count(12.0, figure("load_cases_us_length_m"), blocked=blocked)
+        == expected("united_states")[key].expected
+    )
 
 
-@pytest.mark.parametrize(("length_m", "blocked", "count"), [(1.0, False, 2), (3.0, False, 2), (3.1, False, 3), (0.5, True, 1)])
+@pytest.mark.parametrize(
+    ("length_m", "blocked", "count"), [(1.0, False, 2), (3.0, False, 2), (3.1, False, 3), (0.5, True, 1)]
+)
 def test_first_ten_feet(length_m: float, blocked: bool, count: int) -> None:
     """49 CFR 393.110 for an article above 1100 lb, secondary texts (read)."""
     assert federal.tiedown_count(length_m, figure("load_cases_us_length_m"), blocked=blocked) == count

@@ -40,7 +40,9 @@ def test_pushes_of_operation(found: dict[str, list[Line]]) -> None:
     assert left.result[1] == pytest.approx(-v["m"] * (aside + v["v"] ** 2 * v["kappa"]))
 
 
-@pytest.mark.parametrize("case", ["securing operation (LC2)", "securing earthquake (LC3)", "securing one chain lost (LC4)"])
+@pytest.mark.parametrize(
+    "case", ["securing operation (LC2)", "securing earthquake (LC3)", "securing one chain lost (LC4)"]
+)
 def test_resistance_and_use(found: dict[str, list[Line]], case: str) -> None:
     by_symbol = {line.result[0]: line for line in found[case]}
     for symbol in ("R_S", "R_E"):

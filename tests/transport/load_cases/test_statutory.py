@@ -32,7 +32,9 @@ def test_use_is_the_worse_of_sliding_and_tipping() -> None:
     """By hand: forward 0.8 W over 400 kN, to the side 0.6 W over 250 kN of tipping."""
     held = np.full((4, 24), 400.0)
     held[0, 0], held[2, 0], held[1, 6] = 500.0, 400.0, 250.0
-    found = {row.direction: row for row in rows(published("securing_acceleration"), "EN 12195-1", held, DIRECTION_DEG, 300.0)}
+    found = {
+        row.direction: row for row in rows(published("securing_acceleration"), "EN 12195-1", held, DIRECTION_DEG, 300.0)
+    }
     assert list(found) == ["forward", "rearward", "to the left", "to the right"]
     assert found["forward"].use_ratio == pytest.approx(0.8 * 300 / 400)
     assert found["to the left"].use_ratio == pytest.approx(0.6 * 300 / 250)

@@ -40,7 +40,9 @@ def test_lines_can_be_worked_again(unit: Unit, chains: list[Chain], contacts: li
     assert found["s"].result[1] == pytest.approx(v["c_t"] * v["d"] / v["b"])
 
 
-def test_without_a_chain_that_way_there_is_no_force_in_it(unit: Unit, chains: list[Chain], contacts: list[Contact]) -> None:
+def test_without_a_chain_that_way_there_is_no_force_in_it(
+    unit: Unit, chains: list[Chain], contacts: list[Contact]
+) -> None:
     assert "F_R" not in lines(unit, chains[:2], contacts, AHEAD)
 
 
@@ -57,7 +59,9 @@ def test_top_over_lines_appear_with_top_over_legs(unit: Unit, chains: list[Chain
     v = values(sliding)
     assert v["f_s"] == 1.1
     assert v["F_T"] == pytest.approx(16.0)
-    assert sliding.result[1] == pytest.approx((v["c_s"] - v["mu"]) * v["W"] * v["f_s"] / (2 * v["mu"] * v["s"] * v["F_T"]))
+    assert sliding.result[1] == pytest.approx(
+        (v["c_s"] - v["mu"]) * v["W"] * v["f_s"] / (2 * v["mu"] * v["s"] * v["F_T"])
+    )
     v = values(tipping)
     assert v["e"] == pytest.approx(0.6 * 2.45 - 1.05)
     assert v["w"] == pytest.approx(2.0)

@@ -59,7 +59,13 @@ def test_the_trap_is_avoided(expected: Expected, reference: Arrangement) -> None
 
 @pytest.mark.parametrize(
     ("key", "friction", "direction"),
-    [("B-y", 0.225, LEFT), ("B-mu3-x", 0.3, AHEAD), ("B-mu3-y", 0.3, LEFT), ("CV48-x", 0.0, AHEAD), ("CV48-y", 0.0, LEFT)],
+    [
+        ("B-y", 0.225, LEFT),
+        ("B-mu3-x", 0.3, AHEAD),
+        ("B-mu3-y", 0.3, LEFT),
+        ("CV48-x", 0.0, AHEAD),
+        ("CV48-y", 0.0, LEFT),
+    ],
 )
 def test_bounds(expected: Expected, reference: Arrangement, key: str, friction: float, direction: int) -> None:
     check = expected("reference")[key]

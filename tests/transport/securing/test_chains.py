@@ -16,14 +16,18 @@ Expected = Callable[[str], dict]
 @pytest.mark.parametrize("size_mm", [8, 10, 13, 16])
 def test_breaking_force_of_grade_8(expected: Expected, size_mm: int) -> None:
     check = expected("chains")[f"CV13-{size_mm}"]
-    force_kN = chains.breaking_force_kN(np.array(size_mm / 1000.0), np.array(figure("securing_chain_stress_grade_8_kPa")))
+    force_kN = chains.breaking_force_kN(
+        np.array(size_mm / 1000.0), np.array(figure("securing_chain_stress_grade_8_kPa"))
+    )
     assert force_kN == pytest.approx(check.expected, abs=check.tolerance)
 
 
 @pytest.mark.parametrize("size_mm", [7, 16, 32])
 def test_breaking_force_against_the_table_of_grade_4(expected: Expected, size_mm: int) -> None:
     check = expected("chains")[f"CV15-{size_mm}"]
-    force_kN = chains.breaking_force_kN(np.array(size_mm / 1000.0), np.array(figure("securing_chain_stress_grade_4_kPa")))
+    force_kN = chains.breaking_force_kN(
+        np.array(size_mm / 1000.0), np.array(figure("securing_chain_stress_grade_4_kPa"))
+    )
     assert force_kN == pytest.approx(check.expected, abs=check.tolerance)
 
 
@@ -76,7 +80,9 @@ def test_force_efficiency_of_the_australian_guide(expected: Expected) -> None:
 
 
 def test_the_weakest_part_governs() -> None:
-    assert chains.line_capacity_kN(np.array([160.0, 160.0]), np.array([200.0, 90.0]), 1.5) == pytest.approx([320 / 3, 60])
+    assert chains.line_capacity_kN(np.array([160.0, 160.0]), np.array([200.0, 90.0]), 1.5) == pytest.approx(
+        [320 / 3, 60]
+    )
 
 
 def test_a_chain_counts_only_if_it_resists_in_both_neighbours_too() -> None:

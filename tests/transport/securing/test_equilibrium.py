@@ -116,7 +116,9 @@ def test_a_missing_cap_is_named() -> None:
 
 def test_one_bad_problem_does_not_spoil_its_neighbours() -> None:
     found = solved(NO_CHAINS, AHEAD, friction=0.3)
-    restraint = Restraint(np.zeros(3), np.zeros((0, 3)), np.zeros((0, 3)), np.array(BASE), np.array([UP] * 4), np.full(4, 0.3))
+    restraint = Restraint(
+        np.zeros(3), np.zeros((0, 3)), np.zeros((0, 3)), np.array(BASE), np.array([UP] * 4), np.full(4, 0.3)
+    )
     three = collapse(
         restraint,
         fixed_kN=np.array([WEIGHT, (0, 0, 10.0, 0, 0, 0), WEIGHT]),

@@ -11,7 +11,9 @@ from transport.securing import friction
 Expected = Callable[[str], dict]
 
 
-@pytest.mark.parametrize(("key", "acceleration", "hold"), [("CV11a", 0.8, 0.3), ("CV11b", 0.5, 0.5), ("CV11c", 0.5, 0.0)])
+@pytest.mark.parametrize(
+    ("key", "acceleration", "hold"), [("CV11a", 0.8, 0.3), ("CV11b", 0.5, 0.5), ("CV11c", 0.5, 0.0)]
+)
 def test_tilt_test(expected: Expected, key: str, acceleration: float, hold: float) -> None:
     check = expected("balances")[key]
     assert friction.tilt_test_angle_deg(acceleration, hold) == pytest.approx(check.expected, abs=check.tolerance)
@@ -25,7 +27,11 @@ def test_friction_beside_direct_lashings() -> None:
 
 @pytest.mark.parametrize(
     ("pair", "dry"),
-    [("sawn timber on grooved aluminium", "0.40"), ("metal rough painted on same", "0.30"), ("steel crate on stainless sheet", "0.20")],
+    [
+        ("sawn timber on grooved aluminium", "0.40"),
+        ("metal rough painted on same", "0.30"),
+        ("steel crate on stainless sheet", "0.20"),
+    ],
 )
 def test_friction_table(pair: str, dry: str) -> None:
     """EN 12195-1 annex B = CTU Code annex 7 appendix 2, read at wiki.unece.org."""

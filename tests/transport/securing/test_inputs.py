@@ -91,7 +91,12 @@ def test_refusals(built: Built, kind: type[Model], changes: dict[str, Any], mess
 
 
 RANGES = [
-    (Chain, "lc_kN", 0.0, "input should be greater than 0 (got 0.0); read LC from the tag of the chain; 100 daN are 1 kN"),
+    (
+        Chain,
+        "lc_kN",
+        0.0,
+        "input should be greater than 0 (got 0.0); read LC from the tag of the chain; 100 daN are 1 kN",
+    ),
     (
         Chain,
         "lc_kN",
