@@ -124,7 +124,7 @@ def _decided(
     )
     start_s = start_times_s(steps, as_of.timestamp(), finish_s(plan.stays), move.decision.start_every_min)
     wet = bool(cover.attrs["wet_is_closed"])
-    demands = list(demands_of(plan.stays, wind, forecast, move.limits, factor=factor, wet_is_closed=wet))
+    demands = list(demands_of(plan.stays, wind, forecast, move.limits, wet_is_closed=wet))
     clocks = list(clocks_of(plan.stays, start_s, plan.road, _epoch_s(cover.attrs["tension_valid_until"])))
     worst = worst_of(demands, clocks, steps, start_s, forecast.sizes["realization"])
     expected = move.decision.members_count or 1

@@ -55,6 +55,7 @@ class Wind:
     limit_mps: Array
     names: NDArray[np.str_]
     station_m: Array
+    factor: float
 
     def demand(self, passage: Passage) -> Demand:
         """The wind check of a stay at the cells it touches: utilisation = gust / limit, a limit of zero is closed."""
@@ -77,7 +78,7 @@ class Wind:
             return Told("wind", NO_WIND)
         if np.isnan(limit):
             return Told(str(self.names[cell, sector]), "the limit is not known")
-        return Told(str(self.names[cell, sector]), f"gust {gust:.1f} m/s against {limit:.1f} m/s")
+        return Told(str(self.names[cell, sector]), _against(gust, limit, self.factor))
 
 
 def wind_field(cells: xr.Dataset, gust_mps: Values, wind_from_deg: Values, *, spread_deg: float, factor: float) -> Wind:
@@ -90,12 +91,13 @@ def wind_field(cells: xr.Dataset, gust_mps: Values, wind_from_deg: Values, *, sp
     wide = widened(limit, spread_deg)
     axes = (2, 1, 0)
     sector = _sectors(wind_from_deg, limit.shape[1]).transpose(axes)
-    return Wind(gust_mps.transpose(axes), sector, wide, _names(cells, limit, wide), cells["station"].values)
+    names = _names(cells, limit, wide)
+    return Wind(gust_mps.transpose(axes), sector, wide, names, cells["station"].values, factor)
 
 
-def lifting(passage: Passage, wind: Wind, factor: float) -> Demand:
+def lifting(passage: Passage, wind: Wind) -> Demand:
     """The gust limit that a standing stage has of its own, from the plate of its lifting equipment."""
-    limit = (passage.stage.gust_limit_mps or 0.0) * factor
+    limit = (passage.stage.gust_limit_mps or 0.0) * wind.factor
     cell = passage.cells[:1]
     gust = wind.gust_mps[cell]
     name = "gust limit of the lift"
@@ -103,7 +105,7 @@ def lifting(passage: Passage, wind: Wind, factor: float) -> Demand:
     def told(place: int, step: int, member: int) -> Told:
         if np.isnan(gust[place, step, member]):
             return Told(name, NO_WIND)
-        return Told(name, f"gust {gust[place, step, member]:.1f} m/s against {limit:.1f} m/s")
+        return Told(name, _against(gust[place, step, member], limit, wind.factor))
 
     value = (gust / limit).astype(np.float32)
     return Demand(passage.stage.name, wind.station_m[cell], passage.whole, value, told)
@@ -167,6 +169,11 @@ def _at_least(value: Array, limit: float) -> Array:
 def _not_below(value: Array, limit: float) -> Array:
     """Closed below the limit, open at or above it."""
     return np.where(np.isnan(value), np.nan, np.where(value >= limit, 0.0, np.inf))
+
+
+def _against(gust_mps: float, limit_mps: float, factor: float) -> str:
+    words = f"gust {gust_mps:.1f} m/s against {limit_mps:.1f} m/s"
+    return words if factor == 1.0 else f"{words}, {factor:g} of the limit"
 
 
 def _sectors(wind_from_deg: Values, count: int) -> NDArray[np.uint8]:

@@ -21,7 +21,6 @@ def demands_of(
     forecast: xr.Dataset,
     limits: Limits,
     *,
-    factor: float,
     wet_is_closed: bool,
 ) -> Iterator[Demand]:
     """Every check that the forecast enters: the rose under the cover, lifting limits, rain, dew, visibility, ice."""
@@ -29,7 +28,7 @@ def demands_of(
         if passage.stage.cover == "on":
             yield wind.demand(passage)
         if passage.stage.gust_limit_mps is not None:
-            yield lifting(passage, wind, factor)
+            yield lifting(passage, wind)
         station_m = float(wind.station_m[passage.cells[0]])
         yield from conditions(passage, forecast, limits, station_m, wet_is_closed=wet_is_closed)
 

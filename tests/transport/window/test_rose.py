@@ -52,7 +52,7 @@ def test_edges_break_where_something_begins() -> None:
 
 @pytest.mark.parametrize(("spread_deg", "expected"), [(0.0, [5.0, 1.0, 1.0, 1.0, 1.0]), (90.0, [1.0] * 5)])
 def test_a_spread_of_directions_takes_the_least(spread_deg: float, expected: list[float]) -> None:
-    """Even with no spread a direction may lie half a sector off, so the neighbours count; last column: any direction."""
+    """Even with no spread a direction may lie half a sector off, so the neighbours count; last: any direction."""
     assert widened(np.array([[9.0, 5.0, 1.0, 9.0]]), spread_deg)[0].tolist() == expected
 
 
