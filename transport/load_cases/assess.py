@@ -145,7 +145,8 @@ def _vertical_ratio(masses: Masses, stills: tuple[Still, Still], wind: Wind, rid
     highest_kPa = wind_pressure_kPa(np.array(figure("load_cases_highest_gust_mps")), wind.air_density_kg_per_m3)
     up_kN = _most(shaking_kN[:, 1])
     carried_kN = -_most(-np.minimum(stills[0].carried_kN, stills[1].carried_kN), -weight_kN)
-    low = (carried_kN - float(highest_kPa) * wind.lift_m2 - up_kN) / weight_kN
+    lift_kN = _most(highest_kPa * np.array([wind.lift_m2]))
+    low = (carried_kN - lift_kN - up_kN) / weight_kN
     down_kN = max(up_kN, masses.greatest_t * _most(np.abs(ride.vertical_mps2)))
     high = masses.greatest_t / masses.nominal_t + down_kN / weight_kN
     return np.array([min(max(low, LEAST_VERTICAL_RATIO), MOST_LOW_RATIO), 1.0, high + LEAST_VERTICAL_RATIO])

@@ -59,7 +59,7 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
     return Assessment(
         move=plan.move.model_dump(mode="json"),
         verdict=_verdict(window),
-        reasons=reasons(window, refused),
+        reasons=reasons(window, refused, plan.move.site.zone),
         would_open=() if refused or _verdict(window) == "go" else would_open(given, plan.move.site.zone),
         openings=openings(window),
         road=plan.road,

@@ -21,17 +21,18 @@ def refusals(forecast: xr.Dataset) -> tuple[str, ...]:
     return tuple(str(refusal["message"]) for refusal in json.loads(forecast.attrs.get("refusals", "[]")))
 
 
-def reasons(window: xr.Dataset, refused: Sequence[str]) -> tuple[str, ...]:
+def reasons(window: xr.Dataset, refused: Sequence[str], zone: tzinfo) -> tuple[str, ...]:
     """Refusals first, then what closes the starts that are not go, the most frequent first and the night last."""
-    names = ("verdict", "governed_by", "governing_stage", "governing_words")
+    names = ("verdict", "governed_by", "governing_stage", "governing_words", "governing_time")
     rows = [row for row in zip(*(window[name].values.tolist() for name in names), strict=True) if row[0] != "go"]
     counted = Counter(row[:3] for row in rows).most_common()
     ranked = sorted(counted, key=lambda one: (one[0][1] == "daylight", one[0][0] != "undecided"))
     total = window.sizes["start"]
     found = []
     for kind, count in ranked[:SHOWN]:
-        words = next(row[3] for row in rows if row[:3] == kind)
-        found.append(f"{kind[0]}: {kind[1]} in stage '{kind[2]}', {count} of {total} starts; the first: {words}")
+        words, time_ns = next(row[3:] for row in rows if row[:3] == kind)
+        when = "" if time_ns < 0 else f", {_local(time_ns / 1e9, zone)}"
+        found.append(f"{kind[0]}: {kind[1]} in stage '{kind[2]}', {count} of {total} starts; the first: {words}{when}")
     return (*(f"undecided: {message}" for message in refused), *found)
 
 
@@ -47,7 +48,7 @@ def would_open(given: Answer, zone: tzinfo) -> tuple[str, ...]:
         key = (found.name, found.stage)
         if key not in worst or not found.utilisation <= worst[key].utilisation:
             worst[key] = found
-    start = datetime.fromtimestamp(float(given.start_s[best]), tz=zone).strftime("%a %d %b %H:%M")
+    start = _local(float(given.start_s[best]), zone)
     return tuple(_line(start, found) for found in worst.values())
 
 
@@ -65,6 +66,10 @@ def unchecked(move: Move) -> tuple[str, ...]:
         for name, word in words.items()
         if getattr(limits, name) is None
     )
+
+
+def _local(time_s: float, zone: tzinfo) -> str:
+    return datetime.fromtimestamp(time_s, tz=zone).strftime("%a %d %b %H:%M")
 
 
 def _line(start: str, found: Found) -> str:

@@ -257,13 +257,18 @@ def test_united_states(run: Run, chains: list[Chain]) -> None:
     assert "49 CFR 393" in str(result["clause"].values[0])
 
 
+@pytest.mark.parametrize("tag", ["C1", "C4", "C6", "C7"])
+def test_a_chain_less_never_raises_a_limit(run: Run, chains: list[Chain], tag: str) -> None:
+    assert never_higher(run(chains=[chain for chain in chains if chain.tag != tag]), run())
+
+
 def test_tables_that_do_not_fit_are_refused(run: Run, chains: list[Chain]) -> None:
     with pytest.raises(InputError) as refusal:
         run(chains=[chains[0], chains[0].model_copy(update={"on_deck_m": (1.0, 0.5, 0.0)})])
     assert str(refusal.value) == (
         "chain[1].tag: 'C1' stands twice; give each chain its own tag\n"
-        "chain[1].on_deck_m: the anchor of 'C1' lies under the unit, inside the outline of its pads; give the anchor on the "
-        "deck beside it"
+        "chain[1].on_deck_m: the anchor of 'C1' lies under the unit, inside the outline of its pads; give the anchor "
+        "on the deck beside it"
     )
 
 

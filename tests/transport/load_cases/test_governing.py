@@ -33,7 +33,7 @@ def test_the_largest_known_use_governs() -> None:
 
 
 def test_directions_models_and_lost_chain() -> None:
-    """The push lies at 26.6 degrees, between the directions 15 and 30; tipping at 15 holds least, after the last loss."""
+    """The push lies at 26.6 degrees, between the directions 15 and 30; tipping at 15 holds least, last chain lost."""
     found = governing(push(0.2, 0.6, np.nan), *held(chains=3))
     assert found is not None
     assert (found.row, found.beside, found.direction) == (1, (1, 2), 1)

@@ -26,7 +26,7 @@ def test_two_given_ends_are_taken_as_they_are() -> None:
 
 
 def test_weight_along_the_deck() -> None:
-    """Statics: nose up pulls backward, left side up pulls to the right; heavier along, lighter across; no help from a tilt."""
+    """Statics: nose up pulls backward, left side up pulls to the right; heavier along, lighter across."""
     along, aside, across = gravity_range_kN(MASSES, ride([2.0, 6.0], [-1.0, 1.0], [0.0, 0.0]))
     assert along[:, 0] == pytest.approx([-31 * 9.81 * np.sin(np.deg2rad(6.0)), 0.0])
     most = 31 * 9.81 * np.cos(np.deg2rad(2.0)) * np.sin(np.deg2rad(1.0))

@@ -74,7 +74,7 @@ def test_bounds(expected: Expected, reference: Arrangement, key: str, friction: 
 
 
 def test_every_model_lies_in_the_bracket_of_drucker(reference: Arrangement) -> None:
-    """Without friction below, free with friction above; the frictionless push is held by counted chains only to the side."""
+    """Without friction below, free with friction above."""
     (upper, _), (lower, _) = free_kN(reference, with_friction=True), free_kN(reference, with_friction=False)
     held = by_model_kN(reference, LEVEL)[HELD, 0]
     assert lower[AHEAD] <= held[AHEAD] <= upper[AHEAD] * (1 + 1e-9)
@@ -133,7 +133,7 @@ def test_four_corner_chains(
 
 
 def test_pads_alone_against_moments(reference: Arrangement) -> None:
-    """Statics: W b about each axis, and about the vertical mu W times the distance of the pads (fan of 16, within 2 %)."""
+    """Statics: W b about each axis; about the vertical mu W times the distance of the pads (fan of 16, 2 %)."""
     moment = moment_kNm(reference, np.array([0.5, 1.0]))
     assert moment[1, :2] == pytest.approx([490.5 * 1.25, 490.5 * 3.0])
     assert moment[0] == pytest.approx(moment[1] / 2.0)

@@ -99,7 +99,7 @@ def test_net_uplift_is_not_in_equilibrium_and_never_zero() -> None:
 
 
 def test_a_load_that_only_the_push_would_hold_is_not_in_equilibrium() -> None:
-    """The centre of mass stands 0.5 m outside the pads; a push at its height would bring it back, but it falls first."""
+    """The centre of mass stands 0.5 m outside the pads; a push would bring it back, but it falls first."""
     found = solved(NO_CHAINS, AHEAD, friction=0.9, centre_m=(-1.5, 0.0, 0.5))
     assert found.status == ("not in equilibrium",)
     assert np.isnan(found.multiplier_ratio).all()

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from pydantic import ConfigDict
 
 from shared.errors import InputError
 from shared.inputs import Model, defaults_of, load_toml
@@ -15,7 +16,8 @@ from transport.securing.inputs import Chain, Contact, Securing, Unit, arrangemen
 SAMPLE = Path(__file__).parents[3] / "samples" / "sheltered_morning" / "move.toml"
 Built = Callable[..., Any]
 PAIRS = (
-    "sawn timber on laminate or plywood; sawn timber on grooved aluminium; sawn timber on stainless sheet or shrink film; "
+    "sawn timber on laminate or plywood; sawn timber on grooved aluminium; "
+    "sawn timber on stainless sheet or shrink film; "
     "planed wood on laminate or plywood; planed wood on grooved aluminium; planed wood on stainless sheet; "
     "plastic pallet on laminate or plywood; plastic pallet on grooved aluminium; plastic pallet on stainless sheet; "
     "metal rough unpainted on same; metal rough painted on same; metal smooth painted on same; "
@@ -26,14 +28,18 @@ REFUSED = [
     (
         Chain,
         {"lc_kN": 322.0},
-        "lc_kN is 322, allowed up to 168 for 16 mm of grade 8 (table 160 kN); it looks like the breaking load or daN: "
-        "322 daN are 3.22 kN",
+        (
+            "lc_kN is 322, allowed up to 168 for 16 mm of grade 8 (table 160 kN); it looks like the breaking load or "
+            "daN: 322 daN are 3.22 kN"
+        ),
     ),
     (
         Chain,
         {"lc_kN": 1600.0, "size_mm": 20.0, "stf_kN": None},
-        "lc_kN is 1600, allowed up to 251.3 for 20 mm of grade 8 (half the breaking force of 502.7 kN); it looks like the "
-        "breaking load or daN: 1600 daN are 16 kN",
+        (
+            "lc_kN is 1600, allowed up to 251.3 for 20 mm of grade 8 (half the breaking force of 502.7 kN); it looks "
+            "like the breaking load or daN: 1600 daN are 16 kN"
+        ),
     ),
     (Chain, {"stf_kN": 90.0}, "stf_kN is 90, allowed up to half of lc_kN (80); read STF, not LC, from the tag"),
     (
@@ -57,8 +63,10 @@ REFUSED = [
     (
         Contact,
         {"friction_pair": "felt on ice"},
-        f"friction_pair 'felt on ice' is not in the friction table ({PAIRS}); take one of these, or write 'measured, ...' "
-        "with the test",
+        (
+            f"friction_pair 'felt on ice' is not in the friction table ({PAIRS}); take one of these, or "
+            "write 'measured, ...' with the test"
+        ),
     ),
     (
         Unit,
@@ -78,7 +86,10 @@ REFUSED = [
     (
         Securing,
         {"code": "49 CFR 393", "unit_length_m": 6.0},
-        "capacity_divisor is 1.5, allowed from 2 with code 49 CFR 393: the working load limit of a chain is half its LC",
+        (
+            "capacity_divisor is 1.5, allowed from 2 with code 49 CFR 393: "
+            "the working load limit of a chain is half its LC"
+        ),
     ),
 ]
 
@@ -145,7 +156,7 @@ def test_the_sample_is_taken_as_it_stands() -> None:
         chain: tuple[Chain, ...]
         contact: tuple[Contact, ...]
         securing: Securing
-        model_config = {"extra": "ignore"}
+        model_config = ConfigDict(extra="ignore")
 
     read = load_toml(SAMPLE, Tables)
     deck = tomllib.loads(SAMPLE.read_text(encoding="utf-8"))["trailer"]
@@ -195,8 +206,10 @@ FAULTS = [
     ),
     (
         lambda t: setattr(t, "unit", changed(t.unit, centre_of_mass_m=(0.0, 1.05, 1.2))),
-        "unit.centre_of_mass_m: the centre of mass lies 0.05 m inside the outline of the pads, allowed more than its "
-        "tolerance; the unit would not stand by itself",
+        (
+            "unit.centre_of_mass_m: the centre of mass lies 0.05 m inside the outline of the pads, allowed more than "
+            "its tolerance; the unit would not stand by itself"
+        ),
     ),
     (
         lambda t: setattr(t, "contacts", [changed(c, capacity_kN=70.0) for c in t.contacts]),
@@ -208,8 +221,10 @@ FAULTS = [
     ),
     (
         lambda t: t.chains.__setitem__(0, changed(t.chains[0], on_deck_m=(1.0, 0.5, 0.0))),
-        "chain[0].on_deck_m: the anchor of 'C1' lies under the unit, inside the outline of its pads; give the anchor on "
-        "the deck beside it",
+        (
+            "chain[0].on_deck_m: the anchor of 'C1' lies under the unit, inside the outline of its pads; give "
+            "the anchor on the deck beside it"
+        ),
     ),
 ]
 

@@ -41,7 +41,7 @@ def test_top_over(
     [("CV06a", 0.4, 2.0, 1.0), ("CV06b", 0.28, 1.5, 1.0), ("CV06c", 0.4, 2.0, 1.1)],
 )
 def test_counts_of_the_lecture(expected: Expected, key: str, friction: float, legs: float, safety: float) -> None:
-    """IRU Academy 2010, example 1: the counts follow for 3.0 t a section; legs other than 2 stand for the old factor k."""
+    """IRU Academy 2010, example 1: the counts follow for 3.0 t a section; legs is the old factor k."""
     count = sliding.top_over_count(3.0 * GRAVITY, 0.5 - friction, friction, 1.0, 4.0 * legs / 2.0, safety)
     assert np.ceil(count) == expected("balances")[key].expected
 
