@@ -19,7 +19,8 @@ def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         "name,value,unit,source,clause,status\ngravity,9.81,m s-2,EN 12195-1,4,memory\n", encoding="utf-8"
     )
     (tmp_path / "friction.csv").write_text(
-        "# source: EN 12195-1:2010, annex B | status: read | key: EN12195\npair,angle_deg,value_ratio\nwood,0,0.4\nsteel,10,0.2\n",
+        "# source: EN 12195-1:2010, annex B | status: read | key: EN12195\n"
+        "pair,angle_deg,value_ratio\nwood,0,0.4\nsteel,10,0.2\n",
         encoding="utf-8",
     )
     monkeypatch.setattr(tables, "FOLDER", tmp_path)

@@ -35,7 +35,10 @@ class Ride:
 
 
 def known(road: xr.Dataset) -> Array:
-    """1 where grade, crossfall and curvature of the road are known, else NaN; (station,)."""
+    """1 where grade, crossfall and curvature of the road are known, else NaN; (station,).
+
+    Source: nothing unknown counts as zero (practice).
+    """
     together = road["grade_ratio"].values + road["crossfall_ratio"].values + road["curvature_per_m"].values
     return np.where(np.isfinite(together), 1.0, np.nan)
 
