@@ -36,9 +36,9 @@ class Default(NamedTuple):
 Loaded = TypeVar("Loaded", bound=Model)
 
 
-def quantity(*, help: str = "", **bounds: float) -> Any:
+def quantity(*, help: str = "", **bounds: Any) -> Any:
     """Declare a required field with its range and the remedy that an error must show."""
-    return Field(..., json_schema_extra={"remedy": help}, **bounds)  # type: ignore[call-overload]
+    return Field(..., json_schema_extra={"remedy": help}, **bounds)
 
 
 def practice(default: Any, why: str, *, help: str = "", **bounds: float) -> Any:
@@ -128,6 +128,8 @@ def _line_number(fault: Fault) -> int:
 
 def _text(path: Path) -> str:
     try:
+        if path.exists() and not path.is_file():
+            raise InputError(f"{path.name}: is not an ordinary file")
         size_bytes = path.stat().st_size
         if size_bytes > SIZE_LIMIT_BYTES:
             raise InputError(f"{path.name}: the file has {size_bytes} bytes, allowed up to {SIZE_LIMIT_BYTES}")

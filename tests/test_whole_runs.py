@@ -153,9 +153,13 @@ WORSE: dict[str, list[Change]] = {
     "steeper than the limit": [text((r"^grade_limit_ratio = .*", "grade_limit_ratio = 0.08"))],
     "weaker retarder": [text((r"^retarding_force_kN = .*", "retarding_force_kN = 2.0"))],
     "less tension in the cover": [text((r"^tension_min_kN_per_m = .*", "tension_min_kN_per_m = 0.35"))],
-    "tension measured long ago": [
-        text((r"^tension_measured_at = .*", "tension_measured_at = 2026-03-01T06:00:00-01:00"))
-    ],
+    "tension believed for an hour only": [text((r"^tension_valid_h = .*", "tension_valid_h = 1.0"))],
+    "tension not measured after the cover was off": [text((r"^measures_tension = .*\n", ""))],
+    "member due but not there": [text((r"^members_count = 31", "members_count = 40"))],
+    "gust stuck at zero tomorrow": [lambda folder: field(gust_name(folder), _tomorrow(0.0))(folder)],
+    "gust below the mean tomorrow": [lambda folder: field(gust_name(folder), _tomorrow(0.3))(folder)],
+    "a gust limit for the drive": [text((r'^kind = "drive"', 'kind = "drive"\ngust_limit_mps = 5.0'))],
+    "air denser than stated": [text((r"^air_density_kg_per_m3 = .*", "air_density_kg_per_m3 = 0.9"))],
     "shorter forecast": [kept("time", slice(0, 40))],
     "member dropped": [kept("realization", slice(0, 30))],
     "narrower acceptance": [text((r"^acceptable_chance_ratio = .*", "acceptable_chance_ratio = 0.05"))],
@@ -164,6 +168,17 @@ WORSE: dict[str, list[Change]] = {
     "roughness not known": [text((r'^roughness_class = "B".*\n', ""))],
     "longer operation": [text((r"^duration_h = 1.5", "duration_h = 6.0"))],
 }
+
+
+def _tomorrow(factor: float) -> Callable[[np.ndarray], np.ndarray]:
+    """The gust of the second day on, times a factor: a gate that looks at today alone would not see it."""
+
+    def change(gust: np.ndarray) -> np.ndarray:
+        gust = gust.copy()
+        gust[:, 24:] *= factor
+        return gust
+
+    return change
 
 
 def _hole(gust: np.ndarray) -> np.ndarray:

@@ -19,6 +19,7 @@ __all__ = ["EXIT_STATUS", "REFUSED", "MoveFunction", "asks_for_move", "emit_json
 
 EXIT_STATUS = {"nothing to decide": 0, "go": 0, "no-go": 10, "undecided": 11}
 REFUSED = 3
+EARLIEST_YEAR, LATEST_YEAR = 1990, 2100
 
 MoveFunction = Callable[[Path, datetime, bool, Path | None], str]
 
@@ -38,6 +39,8 @@ class Moment(click.ParamType[datetime]):
             self.fail(f"'{value}' is not a time; write for example 2026-03-09T06:00:00Z", param, ctx)
         if moment.tzinfo is None:
             self.fail(f"'{value}' has no offset from UTC; write for example 2026-03-09T06:00:00Z", param, ctx)
+        if not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
+            self.fail(f"'{value}' is not a year from {EARLIEST_YEAR} to {LATEST_YEAR}", param, ctx)
         return moment.astimezone(UTC)
 
 

@@ -15,6 +15,7 @@ __all__ = ["Cover", "Mirror", "faults"]
 MASS_AGREEMENT_RATIO = 0.10
 ZONED = "write the offset from UTC too, as in 2026-03-09T06:00:00-01:00"
 MEASURE = "measure it on at least four azimuths; there is no default"
+EARLIEST, LATEST = datetime(1990, 1, 1, tzinfo=UTC), datetime(2100, 1, 1, tzinfo=UTC)
 
 
 class Mirror(Model):
@@ -30,7 +31,7 @@ class Mirror(Model):
     allowed_lateral_mps2: float = quantity(gt=0, le=20, help="ask the supplier of the mirror")
     allowed_vertical_mps2: float = quantity(gt=0, le=20, help="ask the supplier of the mirror")
     temperature_c: float | None = Field(None, ge=-40, le=60)
-    temperature_measured_at: AwareDatetime | None = None
+    temperature_measured_at: AwareDatetime | None = Field(None, ge=EARLIEST, le=LATEST)
 
     @model_validator(mode="after")
     def _temperature(self) -> Self:
@@ -85,7 +86,7 @@ class Cover(Model):
     areal_mass_kg_per_m2: float = quantity(ge=0.1, le=5, help="weigh a sample, with its seams")
     tension_min_kN_per_m: float = quantity(gt=0, le=20, help=MEASURE)
     tension_max_kN_per_m: float = quantity(gt=0, le=20, help=MEASURE)
-    tension_measured_at: AwareDatetime = quantity(help=ZONED)
+    tension_measured_at: AwareDatetime = quantity(ge=EARLIEST, le=LATEST, help=ZONED)
     tension_measured_by: str = Field(min_length=1, max_length=120)
     tension_valid_h: float = quantity(gt=0, le=72, help="fabric creeps: measure again within three days")
     thermal_tension_loss_kN_per_m: float = quantity(ge=0, le=10, help="for fabric warmer than its ring")

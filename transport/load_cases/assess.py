@@ -14,7 +14,7 @@ from shared.datasets import dataset
 from shared.tables import figure, published
 from transport.load_cases import earthquake, federal, operation
 from transport.load_cases.accidental import lost_envelope
-from transport.load_cases.actions import drag_area_m2, inertia_kN, lift_area_m2, wind_pressure_kPa
+from transport.load_cases.actions import drag_area_m2, inertia_kN, lift_area_m2
 from transport.load_cases.cases import (
     Case,
     Held,
@@ -23,7 +23,7 @@ from transport.load_cases.cases import (
     operation_case,
     statutory_case,
 )
-from transport.load_cases.combination import Still, Wind
+from transport.load_cases.combination import Wind
 from transport.load_cases.envelope import Envelope, rising, without_favour
 from transport.load_cases.governing import chain_tension_kN, governing
 from transport.load_cases.ride import Masses, Ride, attitude_ends_deg, known
@@ -35,7 +35,7 @@ from transport.securing.inputs import Chain, Contact, Securing, Unit
 
 __all__ = ["assess"]
 
-LEAST_VERTICAL_RATIO, MOST_LOW_RATIO = 0.05, 0.95
+LOW_RATIOS = (0.05, 0.6)
 
 
 def assess(
@@ -68,7 +68,7 @@ def assess(
     shaking_kN = _shaking_kN(masses, road, seismic_horizontal_mps2, seismic_vertical_mps2)
     stills = (operation.still(masses, ride), earthquake.still(masses, ride))
     found = transport.securing.assess.assess(
-        unit, chains, contacts, securing, vertical_ratio=_vertical_ratio(masses, stills, wind, ride, shaking_kN)
+        unit, chains, contacts, securing, vertical_ratio=_vertical_ratio(masses, ride, shaking_kN)
     )
     intact, lost = _held(found)
     used = _counted(unit, chains, contacts, securing)
@@ -139,21 +139,12 @@ def _shaking_kN(masses: Masses, road: xr.Dataset, horizontal_mps2: ArrayLike, ve
     return inertia_kN(masses.greatest_t, pair)
 
 
-def _vertical_ratio(masses: Masses, stills: tuple[Still, Still], wind: Wind, ride: Ride, shaking_kN: Array) -> Array:
-    """Vertical factors from the least that any case can bring to the most, with 1 between."""
-    weight_kN = masses.nominal_t * masses.gravity_mps2
-    highest_kPa = wind_pressure_kPa(np.array(figure("load_cases_highest_gust_mps")), wind.air_density_kg_per_m3)
-    up_kN = _most(shaking_kN[:, 1])
-    carried_kN = -_most(-np.minimum(stills[0].carried_kN, stills[1].carried_kN), -weight_kN)
-    lift_kN = _most(highest_kPa * np.array([wind.lift_m2]))
-    low = (carried_kN - lift_kN - up_kN) / weight_kN
-    down_kN = max(up_kN, masses.greatest_t * _most(np.abs(ride.vertical_mps2)))
-    high = masses.greatest_t / masses.nominal_t + down_kN / weight_kN
-    return np.array([min(max(low, LEAST_VERTICAL_RATIO), MOST_LOW_RATIO), 1.0, high + LEAST_VERTICAL_RATIO])
-
-
-def _most(values: Array, otherwise: float = 0.0) -> float:
-    return float(np.max(values[np.isfinite(values)], initial=otherwise)) if np.isfinite(values).any() else otherwise
+def _vertical_ratio(masses: Masses, ride: Ride, shaking_kN: Array) -> Array:
+    """Vertical factors: fixed ones up to 1, so that no input shifts them, and the most that any case can bring."""
+    up_kN = np.append(shaking_kN[:, 1], masses.greatest_t * np.abs(ride.vertical_mps2))
+    most_kN = float(np.max(up_kN[np.isfinite(up_kN)], initial=0.0))
+    high = masses.greatest_t / masses.nominal_t + most_kN / (masses.nominal_t * masses.gravity_mps2)
+    return np.array([*LOW_RATIOS, 1.0, high + LOW_RATIOS[0]])
 
 
 def _held(found: xr.Dataset) -> tuple[Held, Held]:

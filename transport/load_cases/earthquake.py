@@ -12,7 +12,7 @@ import numpy as np
 from shared.arrays import Array
 from transport.load_cases.actions import seismic_parts_ratio
 from transport.load_cases.combination import Push, Still, Wind, corners, gust_limit_mps
-from transport.load_cases.envelope import CLOSED, Envelope, Rows, first_crossing, push_use_ratio, without_favour
+from transport.load_cases.envelope import Envelope, Rows, first_crossing, push_use_ratio, without_favour
 from transport.load_cases.ride import Masses, Ride, bend_range_kN, gravity_range_kN
 
 __all__ = ["CLAUSE", "NAME", "REMEDY", "grouped_limit_mps", "levels", "shaken", "still", "worst_push"]
@@ -39,22 +39,28 @@ def shaken(envelope: Envelope, horizontal_kN: float, vertical_kN: float, other_r
     """What is left of an envelope whichever way the deck shakes.
 
     R' = largest H with H e + r e_psi inside for every psi, at the vertical factor less the upward shaking;
-    m' = m (1 - use of the shaking alone). The circle of psi is enclosed by a polygon of the same 24 directions.
+    m' = m (1 - use of the shaking alone), kept apart since the use is convex in the vertical factor. The circle of
+    psi is enclosed by a polygon of the same 24 directions.
     Source: EN 1998-1:2004, 4.3.3.5, and convexity of the wrenches that can be held (memory).
     """
     up_ratio = vertical_kN / envelope.weight_kN
-    lowest, highest = envelope.vertical_ratio[[0, -1]]
-    nodes = highest - (highest - envelope.vertical_ratio) * (1.0 - up_ratio / (highest - lowest))
+    lowest = envelope.vertical_ratio[0] + up_ratio
+    nodes = np.append(lowest, envelope.vertical_ratio[envelope.vertical_ratio > lowest + 1e-6])
     force_kN, spent = [], []
     for part, up_part in seismic_parts_ratio(other_ratio):
         circle_kN = _circle_kN(part * horizontal_kN, envelope.force_kN.shape[1])
         left_over = nodes - up_part * up_ratio
         force_kN.append(_left_kN(envelope, circle_kN, left_over))
         spent.append(np.max(push_use_ratio(envelope, circle_kN[:, :1], circle_kN[:, 1:], left_over), axis=0))
-    force, use = np.min(force_kN, axis=0), np.max(spent, axis=0)
-    least = np.stack([np.interp(nodes - up_ratio, envelope.vertical_ratio, held) for held in envelope.moment_kNm.T])
-    moment = np.where(use < 1.0, least * (1.0 - np.minimum(use, 1.0)), CLOSED).T
-    return without_favour(replace(envelope, vertical_ratio=nodes, force_kN=force, moment_kNm=moment))
+    least = [np.interp(nodes - up_ratio, envelope.vertical_ratio, held) for held in envelope.moment_kNm.T]
+    left = replace(
+        envelope,
+        vertical_ratio=nodes,
+        force_kN=np.min(force_kN, axis=0),
+        moment_kNm=np.stack(least, axis=-1),
+        spent_ratio=np.max(spent, axis=0),
+    )
+    return without_favour(left)
 
 
 def levels(horizontal_mps2: Array, vertical_mps2: Array) -> Array:

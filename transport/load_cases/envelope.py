@@ -34,12 +34,16 @@ CLOSED = -1e30
 
 @dataclass(frozen=True)
 class Envelope:
-    """Resistance over vertical factors (f) and directions (d): force (f, d), pure moment about x, y, z (f, 3)."""
+    """Resistance over vertical factors (f) and directions (d): force (f, d), pure moment about x, y, z (f, 3).
+
+    spent_ratio (f,): the part of the moment that is taken up beforehand, by an earthquake; none if absent.
+    """
 
     vertical_ratio: Array
     force_kN: Array
     moment_kNm: Array
     weight_kN: float
+    spent_ratio: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -103,25 +107,27 @@ def push_use_ratio(envelope: Envelope, ahead_kN: Array, left_kN: Array, vertical
     Below the lowest or above the highest vertical factor nothing is held: infinite. NaN stays NaN.
     Source: convexity of the wrenches that can be held (read).
     """
+    round_kN = np.concatenate([envelope.force_kN, envelope.force_kN[:, :1]], axis=1)
     count = envelope.force_kN.shape[1]
-    width_rad = 2.0 * np.pi / count
+    turn_rad = 2.0 * np.pi * np.arange(count + 1) / count
     part, row, weight = between(envelope.vertical_ratio, vertical_ratio)
-    angle_rad = np.arctan2(left_kN, ahead_kN)
-    sector = np.floor(np.nan_to_num(angle_rad) / width_rad).astype(np.intp)
-    offset_rad = angle_rad - sector * width_rad
-    push_kN = np.hypot(ahead_kN, left_kN) / np.sin(width_rad)
-    first_kN = _at(envelope.force_kN, row, sector % count, weight)
-    second_kN = _at(envelope.force_kN, row, (sector + 1) % count, weight)
+    sector = np.floor(np.nan_to_num(np.arctan2(left_kN, ahead_kN)) / turn_rad[1]).astype(np.intp)
+    sector = np.where(sector < 0, sector + count, np.minimum(sector, count - 1))
+    cosine, sine = np.cos(turn_rad), np.sin(turn_rad)
+    first_part = ahead_kN * sine.take(sector + 1) - left_kN * cosine.take(sector + 1)
+    second_part = left_kN * cosine.take(sector) - ahead_kN * sine.take(sector)
+    first_kN, second_kN = _at(round_kN, row, sector, weight), _at(round_kN, row, sector + 1, weight)
     with np.errstate(divide="ignore", invalid="ignore"):
-        use = push_kN * (np.sin(width_rad - offset_rad) / first_kN + np.sin(offset_rad) / second_kN)
+        use = (first_part / first_kN + second_part / second_kN) / sine[1]
     held = part & (first_kN > 0.0) & (second_kN > 0.0)
-    return np.where(held | np.isnan(push_kN + vertical_ratio), use, np.inf)
+    return np.where(held | np.isnan(ahead_kN + left_kN + vertical_ratio), use, np.inf)
 
 
 def use_ratio(envelope: Envelope, demand: Demand, pressure_kPa: Array) -> Array:
     """How much of the envelope the demand uses under a wind pressure; (p,).
 
-    Use of the push, plus |M_x| / m_x + |M_y| / m_y + |M_z| / m_z of the wind about the centre of mass.
+    Use of the push, plus |M_x| / m_x + |M_y| / m_y + |M_z| / m_z of the wind about the centre of mass, where m is what
+    is left of the moment of the pads, (1 - spent) m.
     Source: gauge of a convex set is subadditive (read).
     """
     ahead_kN = pressure_kPa * demand.wind_ahead_m2
@@ -136,8 +142,9 @@ def use_ratio(envelope: Envelope, demand: Demand, pressure_kPa: Array) -> Array:
         arm_x_m * np.abs(left_kN) + arm_y_m * np.abs(ahead_kN),
     )
     _, row, weight = between(envelope.vertical_ratio, vertical_ratio)
+    left = 1.0 if envelope.spent_ratio is None else 1.0 - _at(envelope.spent_ratio[:, None], row, 0, weight)
     for axis, turning_kNm in enumerate(moment_kNm):
-        held_kNm = _at(envelope.moment_kNm, row, axis, weight)
+        held_kNm = left * _at(envelope.moment_kNm, row, axis, weight)
         use = use + np.where(held_kNm > 0.0, turning_kNm / np.abs(held_kNm), np.inf)
     return use
 
@@ -178,5 +185,7 @@ def between(nodes: Array, value: Array) -> tuple[NDArray[np.bool_], Rows, Array]
 
 
 def _at(table: Array, row: Rows, column: Rows | int, weight: Array) -> Array:
-    below = table[row, column]
-    return np.asarray(below + (table[row + 1, column] - below) * weight, dtype=float)
+    flat, columns = table.ravel(), table.shape[1]
+    place = row * columns + column
+    below = flat.take(place)
+    return np.asarray(below + (flat.take(place + columns) - below) * weight, dtype=float)

@@ -67,7 +67,7 @@ def hour_listing(result: Assessment) -> Listing:
     zone = local_zone(result)
     rows = tuple(_hour_row(row, zone) for row in runs(hours(starts(result), zone)))
     columns = ("hour", "starts", "util.", "governed by", "where", "when")
-    title = "Hour by hour: G go, x no-go, ? undecided; util. = gust over its limit, worst start of the hour"
+    title = "Hour by hour: G go, x no-go, ? undecided; util. = action over its limit, worst start of the hour"
     return Listing(title, columns, rows, frozenset((0, 1, 2, 4, 5)))
 
 

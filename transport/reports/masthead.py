@@ -34,5 +34,5 @@ def rule(result: Assessment) -> str:
         chance, sure = table.get("acceptable_chance_ratio"), table.get("confidence_ratio")
         return f"Forecast error: ensemble, acceptable chance {chance:.0%}, confidence {sure:.0%}."
     if table.get("rule") == "alpha":
-        return f"Forecast error: factor {table.get('alpha_ratio')} on every limit."
+        return f"Forecast error: factor {table.get('alpha_ratio')} on every wind limit."
     return "Forecast error: no rule stated."

@@ -45,7 +45,7 @@ def hold_listing(result: Assessment) -> Listing:
         )
         for number, row in enumerate(_orders(result, "hold point"), start=1)
     )
-    columns = ("no.", "hold point", "station", "wait", "go on only if the gust stays within")
+    columns = ("no.", "hold point", "station", "wait", "go on only if the gust measured here stays within")
     return Listing("Hold points", columns, rows, frozenset((0, 2, 3)))
 
 

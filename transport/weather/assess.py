@@ -72,14 +72,17 @@ def assess(
     feed, others = _roles(feeds)
     near = neighbourhood(feed, road.longitude_deg, road.latitude_deg, weather.maximum_step_h)
     step_s = float(np.max(near.end - near.start) / np.timedelta64(1, "s"))
-    exposed = exposure(site, road.station_m, load_height_m, weather.direction_spread_deg, step_s)
-    wind = _wind(near, exposed, feed, site, road, weather)
+    spread_deg = weather.direction_spread_deg + figure("weather_direction_differs_deg")
+    exposed = exposure(site, road.station_m, load_height_m, spread_deg, step_s)
+    wind = _wind(near, exposed, feed, site, road, spread_deg)
     air_K = air_temperature_K(near, road.elevation_m)
     refusals = [*judge(feed, near, weather, times, road.elevation_m), *_compared(near, others, road, weather, times)]
     mirror = _mirror(mirror_temperature_c, mirror_temperature_at, times)
     fields = _over_road(near, wind, air_K, mirror)
     dense = _too_dense(highest_density_kg_per_m3(near, air_K, road.elevation_m), site, near, times)
-    attrs = _attributes(feed, site, weather, times, [*refusals, *dense]) | _mismatch(near, road)
+    attrs = _attributes(feed, site, times, [*refusals, *dense]) | _mismatch(near, road)
+    attrs |= {"direction_spread_deg": spread_deg}
+    fields |= {"relief_ratio": ("station", exposed.relief.max(axis=1))}
     built = dataset(_stations(wind, near) | fields, _coords(feed, near, road.station_m), attrs)
     used = (near.end > times.needed_from) & (near.start < times.needed_until)
     return attach(built, lines(wind, exposed, site, feed.attrs, (road.speed_mps, road.heading_deg), used))
@@ -100,7 +103,7 @@ def _roles(feeds: Sequence[xr.Dataset]) -> tuple[xr.Dataset, list[xr.Dataset]]:
 
 
 def _wind(
-    near: Neighbourhood, exposed: Exposure, feed: xr.Dataset, site: Site, road: Road, weather: Weather
+    near: Neighbourhood, exposed: Exposure, feed: xr.Dataset, site: Site, road: Road, spread_deg: float
 ) -> LoadWind:
     return load_wind(
         near,
@@ -109,7 +112,7 @@ def _wind(
         bool(feed.attrs["resolves_relief"]),
         site.convective_gust_mps,
         (road.speed_mps, road.heading_deg),
-        weather.direction_spread_deg,
+        spread_deg,
     )
 
 
@@ -133,8 +136,8 @@ def _mirror(temperature_c: float | None, at: datetime | None, times: Asked) -> M
 
 
 def _too_dense(density: Values, site: Site, near: Neighbourhood, times: Asked) -> list[Refusal]:
-    used = (near.end > times.needed_from) & (near.start < times.needed_until)
-    known = density[:, used][~np.isnan(density[:, used])]
+    ahead = near.end > times.needed_from
+    known = density[:, ahead][~np.isnan(density[:, ahead])]
     if not known.size or np.max(known) <= site.air_density_kg_per_m3:
         return []
     stated = site.air_density_kg_per_m3
@@ -184,9 +187,7 @@ def _mismatch(near: Neighbourhood, road: Road) -> dict[str, float]:
     return {"height_mismatch_m": off_m} if np.isfinite(off_m) else {}
 
 
-def _attributes(
-    feed: xr.Dataset, site: Site, weather: Weather, times: Asked, refusals: list[Refusal]
-) -> dict[str, Any]:
+def _attributes(feed: xr.Dataset, site: Site, times: Asked, refusals: list[Refusal]) -> dict[str, Any]:
     reference = str(feed.attrs["forecast_reference_time"])
     age_h = (times.as_of - np.datetime64(reference.removesuffix("Z"), "s")) / np.timedelta64(1, "h")
     thunder_K = np.asarray(kelvin_from_celsius(figure("weather_thunder_air_c")))
@@ -194,7 +195,6 @@ def _attributes(
         "forecast_reference_time": reference,
         "age_h": float(age_h),
         "gust_kind": feed.attrs["gust_kind"],
-        "direction_spread_deg": weather.direction_spread_deg,
         "dust_lifting_wind_mps": lifting_wind_mps(site.air_density_kg_per_m3),
         "thunder_distance_m": float(thunder_distance_m(figure("weather_thunder_count_s"), thunder_K)),
         "refusals": json.dumps([refusal._asdict() for refusal in refusals], ensure_ascii=False),

@@ -42,7 +42,8 @@ def times_ratio(values: Values, table: Array, column: np.ndarray) -> Values:
 def station_direction_deg(near: Neighbourhood, highest_mean_mps: Values) -> Values:
     """Direction of the wind at each station and step from vectors; NaN (any) if it is calm or the corners disagree.
 
-    Mean vector of the four corners and both ends of the step; any two of the eight further apart than 60 deg: any.
+    Mean vector of the four corners and both ends of the step; any two of the eight further apart than the house allows:
+    any. Those that are closer lie within the spread, which is widened by as much.
     Source: house rule (practice).
     """
     east, north = near.ends

@@ -120,7 +120,7 @@ def _gust(reading: Reading) -> tuple[Held, str]:
 def _precipitation(reading: Reading) -> Held:
     for name in ("precipitation_flux", "lwe_precipitation_rate"):
         if (rate := reading.values(name, ("point", "mean", "maximum"))) is not None:
-            return rate, around_instants(reading.clock.time)
+            return _from_rates(reading, name, rate)
     for name in ("precipitation_amount", "lwe_thickness_of_precipitation_amount"):
         if (amount := reading.values(name, ("sum",))) is not None:
             return _from_amounts(reading, amount)
@@ -134,10 +134,22 @@ def _from_amounts(reading: Reading, amount: Values) -> Held:
     start, end = bounds
     if (start == start[0]).all():
         rates = rates_from_totals(amount, _hours(end - start[0]), figure("weather_total_jitter_mm"))
+        rates = rates * np.maximum(_hours(np.diff(end)), 1.0).astype(np.float32)[None, :, None, None]
         each_step = np.concatenate([end[:1], end[:-1]]), end
         return np.concatenate([np.full_like(amount[:, :1], np.nan), rates], axis=1), each_step
-    hours = np.where(end > start, _hours(end - start), np.nan).astype(np.float32)
+    hours = np.where(end > start, np.minimum(_hours(end - start), 1.0), np.nan).astype(np.float32)
     return amount / hours[None, :, None, None], bounds
+
+
+def _from_rates(reading: Reading, name: str, rate: Values) -> Held:
+    """A mean over a long step may all have fallen in one of its hours; that of an instant says nothing of the rest."""
+    around = around_instants(reading.clock.time)
+    if reading.method(name) == "point":
+        reading.remark("the rain is that of an instant and may be heavier between its times")
+        return rate, around
+    start, end = reading.bounds() or around
+    hours = np.maximum(_hours(end - start), 1.0).astype(np.float32)
+    return rate * hours[None, :, None, None], (start, end)
 
 
 def _hours(spans: np.ndarray) -> Array:

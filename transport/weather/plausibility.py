@@ -19,21 +19,23 @@ class Refusal(NamedTuple):
     message: str
 
 
-def implausible(near: Neighbourhood, used: np.ndarray, gust_kind: str) -> Iterator[Refusal]:
+def implausible(near: Neighbourhood, used: np.ndarray, ahead: np.ndarray, gust_kind: str) -> Iterator[Refusal]:
     """Every reason in the values themselves.
 
+    Values may be missing after the time asked for (`used`): a start that meets one is not decided. But every step from
+    now on (`ahead`) must be believable, since starts are decided over all of them.
     Source: house rules, each gate names its own.
     """
     gone = "gust_mps" if gust_kind == "none" else ""
-    fields = {name: values[:, used] for name, values in (near.high | near.low).items() if name != gone}
+    fields = {name: values for name, values in (near.high | near.low).items() if name != gone}
     for name, values in fields.items():
         if name in ("mean_wind_mps", "gust_mps") or not np.isnan(values).all():
-            yield from _complete(name, values)
-            yield from _physical(name, values)
-    yield from _stuck("mean_wind_mps", fields["mean_wind_mps"])
+            yield from _complete(name, values[:, used])
+            yield from _physical(name, values[:, ahead])
+    yield from _stuck("mean_wind_mps", fields["mean_wind_mps"][:, ahead])
     if "gust_mps" in fields:
-        yield from _stuck("gust_mps", fields["gust_mps"])
-        yield from _one_unit(near.mean_at_end[:, used], fields["gust_mps"])
+        yield from _stuck("gust_mps", fields["gust_mps"][:, ahead])
+        yield from _one_unit(near.mean_at_end[:, ahead], fields["gust_mps"][:, ahead])
 
 
 def _complete(name: str, values: Values) -> Iterator[Refusal]:
@@ -58,10 +60,12 @@ def _physical(name: str, values: Values) -> Iterator[Refusal]:
 
 
 def _stuck(name: str, values: Values) -> Iterator[Refusal]:
-    zeros = float(np.mean(values <= figure("weather_negligible_mps")))
+    zero = values <= figure("weather_negligible_mps")
+    zeros = float(max(zero.mean(axis=(0, 2)).max(), zero.mean(axis=(1, 2)).max()))
     if not zeros <= figure("weather_zero_share_ratio"):
         yield Refusal(
-            "stuck values", f"{100 * zeros:.0f} % of {name} is exactly zero; a cut or empty file looks like this"
+            "stuck values",
+            f"{100 * zeros:.0f} % of {name} in one step or member is exactly zero; a cut or empty file looks so",
         )
     if values.size > 1 and np.min(values) == np.max(values):
         yield Refusal("stuck values", f"{name} is {values.flat[0]:g} everywhere; a cut or empty file looks like this")

@@ -17,6 +17,8 @@ from transport.weather.inputs import Weather
 from transport.weather.neighbourhood import Neighbourhood
 from transport.weather.plausibility import Refusal, implausible
 
+HALF_DAY = np.timedelta64(12, "h")
+
 __all__ = ["Asked", "asked", "judge", "sources_differ", "utc"]
 
 
@@ -59,14 +61,15 @@ def judge(
     Source: house rules, each gate names its own.
     """
     file = str(feed.attrs["file"])
-    used = (near.end > times.needed_from) & (near.start < times.needed_until)
+    ahead = near.end > times.needed_from
+    used = ahead & (near.start < times.needed_until)
     found = [
         *_fresh(feed, weather, times),
         *_bounds_gust(feed),
         *_covers(near, times, used),
         *_members(feed, near, weather),
         *_ground(near, elevation_m, weather),
-        *(implausible(near, used, str(feed.attrs["gust_kind"])) if used.any() else ()),
+        *(implausible(near, used, ahead, str(feed.attrs["gust_kind"])) if used.any() else ()),
     ]
     return tuple(Refusal(gate, f"{file}: {message}") for gate, message in found)
 
@@ -150,25 +153,34 @@ def _ground(near: Neighbourhood, elevation_m: Array, weather: Weather) -> Iterat
 
 
 def sources_differ(first: Neighbourhood, second: Neighbourhood, times: Asked, name: str) -> Iterator[Refusal]:
-    """Compare the mean wind of two sources over the time that both cover: a wrong unit in one shows only here.
+    """Compare the mean wind of two sources, half a day at a time from now on: a wrong unit in one shows only here.
 
+    Both must cover the time asked for; beyond it they are compared as far as both reach.
     Source: common practice, no source (practice).
     """
-    low, high = (
-        max(first.start[0], second.start[0], times.needed_from),
-        min(first.end[-1], second.end[-1], times.needed_until),
-    )
-    means = []
-    for near in (first, second):
-        used = (near.end > low) & (near.start < high)
-        means.append(float(np.mean(near.high["mean_wind_mps"][:, used])) if low < high and used.any() else float("nan"))
+    if second.outside.any():
+        yield Refusal("two sources", f"{name} does not cover the road, so it is no second opinion; take another")
+        return
+    end = max(min(first.end[-1], second.end[-1]), times.needed_until)
+    for begin in np.arange(times.needed_from, end, HALF_DAY):
+        until = min(begin + HALF_DAY, end)
+        means = [_mean_between(near, begin, until) for near in (first, second)]
+        if not _close(means):
+            yield Refusal(
+                "two sources",
+                f"mean wind {means[0]:.1f} m/s here and {means[1]:.1f} m/s in {name} from {begin} to {until} UTC; "
+                "is a unit wrong?",
+            )
+            return
+
+
+def _mean_between(near: Neighbourhood, begin: np.datetime64, until: np.datetime64) -> float:
+    used = (near.end > begin) & (near.start < until)
+    covered = used.any() and near.start[0] <= begin and near.end[-1] >= until
+    return float(np.mean(near.high["mean_wind_mps"][:, used])) if covered else float("nan")
+
+
+def _close(means: list[float]) -> bool:
     lower, upper = np.min(means), np.max(means)
-    close = (
-        upper - lower <= figure("weather_sources_differ_mps") or upper <= figure("weather_sources_differ_ratio") * lower
-    )
-    if not close:
-        yield Refusal(
-            "two sources",
-            f"mean wind {means[0]:.1f} m/s here and {means[1]:.1f} m/s in {name} over the time that both cover; "
-            "is a unit wrong?",
-        )
+    differ_mps, differ_ratio = figure("weather_sources_differ_mps"), figure("weather_sources_differ_ratio")
+    return bool(upper - lower <= differ_mps or upper <= differ_ratio * lower)

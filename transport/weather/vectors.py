@@ -83,7 +83,7 @@ def widest_angle_deg(eastward_mps: Values, northward_mps: Values, axis: int = 0)
 
 
 def direction_between_deg(eastward_mps: Values, northward_mps: Values, axis: int = 0) -> Values:
-    """Direction between several winds from their vector sum; NaN (any) if two differ by more than 60 deg.
+    """Direction between several winds from their vector sum; NaN (any) if two differ by more than the house allows.
 
     Source: house rule (practice).
     """

@@ -24,7 +24,7 @@ from transport.window.openings import openings
 from transport.window.operation import clocks_of, demands_of, finish_s, start_times_s, steps_of
 from transport.window.orders import orders
 from transport.window.outlook import outlook, relief_edges_m
-from transport.window.reasons import reasons, refusals, unchecked, would_open
+from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
 from transport.window.rose import cell_edges_m, cells, rose
 from transport.window.schedule import Passage, driving_time_s, passages, waiting_s
 
@@ -49,13 +49,14 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
     with ledger() as used:
         plan = plan_of(path)
         _measured_by(plan.move.cover.tension_measured_at, "cover.tension_measured_at", as_of)
+        _measured_by(plan.move.mirror.temperature_measured_at, "mirror.temperature_measured_at", as_of)
         checks = calculation(plan)
         full = rose(check for check in checks.values() if "gust_limit_mps" in check)
         places = cells(full, plan.edges_m)
         forecast = forecast_of(plan, as_of)
         given, shown = _decided(plan, checks["cover"], places, forecast, as_of)
-    refused = refusals(forecast)
-    window = _undecided(given.table(finish_s(plan.stays)), refused).merge(shown)
+    refused = (*refusals(forecast), *members_lacking(plan.move.decision, forecast))
+    window = _undecided(given.table(finish_s(plan.stays)), refusals(forecast)).merge(shown)
     return Assessment(
         move=plan.move.model_dump(mode="json"),
         verdict=_verdict(window),
@@ -66,10 +67,10 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
         rose=full,
         forecast=forecast,
         window=window,
-        orders=orders(plan.road, places),
+        orders=orders(plan.road, places, forecast["relief_ratio"].values),
         checks=checks,
         provenance=provenance_of(path, plan.move, used, as_of),
-        remarks=(*unchecked(plan.move), *_remarks(forecast)),
+        remarks=(*unchecked(plan.move), *conditional(plan.move), *_remarks(forecast)),
     )
 
 
@@ -119,13 +120,14 @@ def _decided(
         places,
         forecast["gust_apparent_mps"].values,
         forecast["wind_from_deg"].values,
-        spread_deg=move.weather.direction_spread_deg,
+        spread_deg=float(forecast.attrs["direction_spread_deg"]),
         factor=factor,
     )
     start_s = start_times_s(steps, as_of.timestamp(), finish_s(plan.stays), move.decision.start_every_min)
     wet = bool(cover.attrs["wet_is_closed"])
     demands = list(demands_of(plan.stays, wind, forecast, move.limits, wet_is_closed=wet))
-    clocks = list(clocks_of(plan.stays, start_s, plan.road, _epoch_s(cover.attrs["tension_valid_until"])))
+    tension = _epoch_s(cover.attrs["tension_valid_until"]), 3600.0 * move.cover.tension_valid_h
+    clocks = list(clocks_of(plan.stays, start_s, plan.road, tension))
     worst = worst_of(demands, clocks, steps, start_s, forecast.sizes["realization"])
     expected = move.decision.members_count or 1
     given = Answer(demands, clocks, steps, start_s, worst, decide(worst, move.decision, expected_members=expected))
@@ -133,9 +135,9 @@ def _decided(
     return given, band(given, drive, wind, forecast["time"])
 
 
-def _measured_by(moment: datetime, field: str, as_of: datetime) -> None:
+def _measured_by(moment: datetime | None, field: str, as_of: datetime) -> None:
     """Nothing can have been measured after the moment whose knowledge counts."""
-    if not moment <= as_of:
+    if moment is not None and not moment <= as_of:
         message = f"is {moment.isoformat()}, after {as_of.isoformat()}, the moment that counts; correct it or --as-of"
         raise InputError(Fault("", field, message))
 

@@ -14,6 +14,7 @@ import transport.seismic.assess
 import transport.stopping.assess
 import transport.trailer.assess
 from shared.arrays import Array
+from shared.folder import inside
 from transport.window.inputs import Move
 
 __all__ = ["WIND_FROM_DEG", "checks_of", "cover_of", "fit_of", "road_of"]
@@ -23,7 +24,7 @@ WIND_FROM_DEG: Array = np.arange(0.0, 360.0, 15.0)
 
 def road_of(move: Move, folder: Path) -> xr.Dataset:
     """The road in the direction of travel, from the survey of the move."""
-    points = routes.survey.read(folder / move.route.survey, move.route)
+    points = routes.survey.read(inside(folder, move.route.survey, "route.survey"), move.route)
     return routes.assess.assess(points, move.route, leg=move.move.leg)
 
 

@@ -51,13 +51,22 @@ def daylight(
         )
 
 
-def believed(passages: Sequence[Passage], start_s: Array, until_s: float) -> Iterator[Clock]:
-    """Unknown when a stage under the cover ends after the measured tension may no longer be believed."""
+def believed(passages: Sequence[Passage], start_s: Array, until_s: float, valid_s: float) -> Iterator[Clock]:
+    """Unknown when a stage under the cover ends after its tension may no longer be believed.
+
+    A tension measured beforehand holds until `until_s`, but not once the cover has been off; one measured in a stage of
+    the operation holds for `valid_s` from the earliest beginning of that stage.
+    """
+    limit_s = np.full(start_s.shape, until_s)
     for passage in passages:
-        if passage.stage.cover == "on":
-            end_s = start_s + passage.stay.late_s[-1]
-            value = np.where(end_s <= until_s, 0.0, np.nan)
-            yield Clock("cover tension", passage.stage.name, "the measured tension is too old by then", value, end_s)
+        if passage.stage.cover == "off":
+            limit_s = np.full(start_s.shape, np.nan)
+            continue
+        if passage.stage.measures_tension:
+            limit_s = start_s + passage.stay.early_s[0] + valid_s
+        end_s = start_s + passage.stay.late_s[-1]
+        value = np.where(end_s <= limit_s, 0.0, np.nan)
+        yield Clock("cover tension", passage.stage.name, "no measured tension can be believed then", value, end_s)
 
 
 def _floor(time_s: Array, first_s: float) -> np.ndarray[tuple[int], np.dtype[np.intp]]:

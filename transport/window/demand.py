@@ -15,7 +15,7 @@ from transport.window.overlap import Stay
 from transport.window.rose import widened
 from transport.window.schedule import Passage
 
-__all__ = ["Demand", "Told", "Wind", "conditions", "lifting", "wind_field"]
+__all__ = ["Demand", "Told", "Wind", "conditions", "stage_limit", "wind_field"]
 
 Values = NDArray[np.float32]
 NO_WIND = "the forecast has no gust for one of its hours"
@@ -95,12 +95,11 @@ def wind_field(cells: xr.Dataset, gust_mps: Values, wind_from_deg: Values, *, sp
     return Wind(gust_mps.transpose(axes), sector, wide, names, cells["station"].values, factor)
 
 
-def lifting(passage: Passage, wind: Wind) -> Demand:
-    """The gust limit that a standing stage has of its own, from the plate of its lifting equipment."""
+def stage_limit(passage: Passage, wind: Wind) -> Demand:
+    """The gust limit that a stage has of its own, from a rating plate say, at every cell that it touches."""
     limit = (passage.stage.gust_limit_mps or 0.0) * wind.factor
-    cell = passage.cells[:1]
-    gust = wind.gust_mps[cell]
-    name = "gust limit of the lift"
+    gust = wind.gust_mps[passage.cells]
+    name = "gust limit of the stage"
 
     def told(place: int, step: int, member: int) -> Told:
         if np.isnan(gust[place, step, member]):
@@ -108,7 +107,7 @@ def lifting(passage: Passage, wind: Wind) -> Demand:
         return Told(name, _against(gust[place, step, member], limit, wind.factor))
 
     value = (gust / limit).astype(np.float32)
-    return Demand(passage.stage.name, wind.station_m[cell], passage.whole, value, told)
+    return Demand(passage.stage.name, wind.station_m[passage.cells], passage.stay, value, told)
 
 
 def conditions(

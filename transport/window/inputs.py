@@ -28,7 +28,11 @@ class Header(Model):
 
 
 class Stage(Model):
-    """One stage of the operation: standing at an end of the road, or driving it."""
+    """One stage of the operation: standing at an end of the road, or driving it.
+
+    `measures_tension`: the cover's tension is measured in this stage, and the move goes on only if it lies between the
+    least and the largest that the move states.
+    """
 
     name: str = Field(min_length=1, max_length=60)
     kind: Literal["stand", "drive"]
@@ -39,6 +43,7 @@ class Stage(Model):
     cover: Literal["on", "off"] = "on"
     gust_limit_mps: float | None = Field(None, gt=0, le=40)
     daylight: bool
+    measures_tension: bool = False
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
@@ -57,6 +62,8 @@ class Stage(Model):
             raise ValueError('the mirror is not driven without its cover; set cover = "on"')
         if self.cover == "off" and self.gust_limit_mps is None:
             raise ValueError("a stage without the cover needs gust_limit_mps, from the plate of the lifting equipment")
+        if self.cover == "off" and self.measures_tension:
+            raise ValueError("no tension can be measured on a cover that is off")
         return self
 
 
@@ -79,7 +86,7 @@ class Decision(Model):
     acceptable_chance_ratio: float | None = Field(None, gt=0, le=0.5)
     confidence_ratio: float | None = Field(None, ge=0.5, lt=1)
     members_count: int | None = Field(None, ge=1, le=1000)
-    alpha_ratio: float | None = Field(None, gt=0, le=1)
+    alpha_ratio: float | None = Field(None, gt=0, lt=1)
     control_realization: int | None = Field(None, ge=0, le=10000)
     start_every_min: int = practice(10, "fine enough for a walking-pace move", ge=1, le=360)
     earliest_ratio: float = practice(0.8, "crews may be faster than planned", gt=0, le=1)

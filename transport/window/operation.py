@@ -7,7 +7,7 @@ import xarray as xr
 
 from shared.arrays import Array
 from transport.window.clocks import Clock, believed, daylight
-from transport.window.demand import Demand, Wind, conditions, lifting
+from transport.window.demand import Demand, Wind, conditions, stage_limit
 from transport.window.inputs import Limits
 from transport.window.overlap import Steps
 from transport.window.schedule import Passage
@@ -23,22 +23,27 @@ def demands_of(
     *,
     wet_is_closed: bool,
 ) -> Iterator[Demand]:
-    """Every check that the forecast enters: the rose under the cover, lifting limits, rain, dew, visibility, ice."""
+    """Every check that the forecast enters: the rose under the cover, limits of stages, rain, dew, visibility, ice."""
     for passage in passages:
         if passage.stage.cover == "on":
             yield wind.demand(passage)
         if passage.stage.gust_limit_mps is not None:
-            yield lifting(passage, wind)
+            yield stage_limit(passage, wind)
         station_m = float(wind.station_m[passage.cells[0]])
         yield from conditions(passage, forecast, limits, station_m, wet_is_closed=wet_is_closed)
 
 
-def clocks_of(passages: Sequence[Passage], start_s: Array, road: xr.Dataset, tension_until_s: float) -> Iterator[Clock]:
-    """Every check of the clock alone: daylight at the middle of the road, and the age of the measured tension."""
+def clocks_of(
+    passages: Sequence[Passage], start_s: Array, road: xr.Dataset, tension: tuple[float, float]
+) -> Iterator[Clock]:
+    """Every check of the clock alone: daylight at the middle of the road, and the age of the measured tension.
+
+    `tension`: until when the tension measured beforehand is believed, and for how long one measured on the way.
+    """
     middle = road.isel(station=road.sizes["station"] // 2)
     place = {name: middle[name].values for name in ("longitude_deg", "latitude_deg")}
     yield from daylight(passages, start_s, **place)
-    yield from believed(passages, start_s, tension_until_s)
+    yield from believed(passages, start_s, *tension)
 
 
 def finish_s(passages: Sequence[Passage]) -> float:

@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 import xarray as xr
 
+from shared.arrays import Array
 from shared.datasets import dataset
 from shared.units import kmh_from_mps
 
@@ -22,13 +23,15 @@ class Order(NamedTuple):
     release_limit_mps: float
 
 
-def orders(road: xr.Dataset, cells: xr.Dataset) -> xr.Dataset:
+def orders(road: xr.Dataset, cells: xr.Dataset, relief_ratio: Array) -> xr.Dataset:
     """Stretches and hold points in the order of travel.
 
-    The limit of a stretch is the least over its cells and all directions; a hold point is released against the least
-    limit of the road up to the next one. Shapes: (stretch).
+    The limit of a stretch is the least over its cells and all directions, for the gust there. A hold point is released
+    by the gust measured there: the least of limit / relief over the road up to the next one, with no relief counted at
+    the hold point itself. Shapes: relief (cell), the rest (stretch).
     """
-    lines = sorted([*_stretches(road), *_holds(road, cells)], key=lambda line: (line.from_station_m, line.kind))
+    ahead = cells.assign(gust_limit_mps=cells["gust_limit_mps"] / xr.DataArray(relief_ratio, dims="station"))
+    lines = sorted([*_stretches(road), *_holds(road, ahead)], key=lambda line: (line.from_station_m, line.kind))
     found = [_facts(line, road, cells) for line in lines]
     columns = {name: ("stretch", np.array([row[name] for row in found])) for name in found[0]}
     return dataset(columns, {"stretch": np.arange(len(found))})
@@ -47,7 +50,7 @@ def _stretches(road: xr.Dataset) -> list[Order]:
 
 def _holds(road: xr.Dataset, cells: xr.Dataset) -> list[Order]:
     station = road["hold_station_m"].values
-    ends = np.append(station[1:], road["station"].values[-1])
+    ends = np.append(station, road["station"].values[-1])[1:]
     return [
         Order("hold point", str(name), float(here), float(here), float(wait), _least(cells, float(here), float(end)))
         for name, here, wait, end in zip(

@@ -8,9 +8,12 @@ import xarray as xr
 import transport.weather.assess
 import transport.weather.feed
 from shared.arrays import Array
-from shared.errors import InputError
+from shared.errors import Fault, InputError
+from shared.folder import inside
 from transport.weather.inputs import Site
 from transport.window.inputs import Decision, Move
+
+END_TOLERANCE_M = 10.0  # a surveyed end may be this far from the drawing's
 
 __all__ = ["feeds_of", "outlook", "relief_edges_m"]
 
@@ -47,11 +50,24 @@ def outlook(
 
 def feeds_of(move: Move, folder: Path) -> list[xr.Dataset]:
     """Every feed of the move in its normal form."""
-    return [transport.weather.feed.read(folder / feed.path, feed) for feed in move.weather.feed]
+    return [
+        transport.weather.feed.read(inside(folder, feed.path, f"weather.feed[{number}].path"), feed)
+        for number, feed in enumerate(move.weather.feed)
+    ]
 
 
 def relief_edges_m(move: Move, length_m: float) -> list[float]:
-    """Stations in the direction of travel at which a relief range begins or ends."""
+    """Stations in the direction of travel at which a relief range begins or ends.
+
+    Errors: InputError for a range that reaches beyond the road, which would silently speed nothing up.
+    """
+    faults = [
+        Fault("", f"site.relief[{number}].to_station_m", f"is {relief.to_station_m:g}, the road ends at {length_m:.1f}")
+        for number, relief in enumerate(move.site.relief)
+        if not relief.to_station_m <= length_m + END_TOLERANCE_M
+    ]
+    if faults:
+        raise InputError.of(faults)
     site = _in_travel(move.site, move.move.leg, length_m)
     return [edge for relief in site.relief for edge in (relief.from_station_m, relief.to_station_m)]
 

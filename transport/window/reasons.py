@@ -9,9 +9,10 @@ import numpy as np
 import xarray as xr
 
 from transport.window.answer import Answer, Found
-from transport.window.inputs import Limits, Move
+from transport.window.chance import chance_bound_ratio
+from transport.window.inputs import Decision, Limits, Move
 
-__all__ = ["reasons", "refusals", "unchecked", "would_open"]
+__all__ = ["conditional", "members_lacking", "reasons", "refusals", "unchecked", "would_open"]
 
 SHOWN = 6
 
@@ -50,6 +51,40 @@ def would_open(given: Answer, zone: tzinfo) -> tuple[str, ...]:
             worst[key] = found
     start = _local(float(given.start_s[best]), zone)
     return tuple(_line(start, found) for found in worst.values())
+
+
+def members_lacking(decision: Decision, forecast: xr.Dataset) -> tuple[str, ...]:
+    """Why the members at hand cannot prove any start: some are missing, or there are too few for the chance."""
+    if decision.rule != "ensemble" or not decision.members_count or not decision.acceptable_chance_ratio:
+        return ()
+    there, due = forecast.sizes["realization"], decision.members_count
+    found = []
+    if there < due:
+        found.append(f"{there} of {due} members are there; each of the {due - there} missing counts as over the limit")
+    confidence = decision.confidence_ratio or 1.0
+    least = float(chance_bound_ratio(np.zeros(1), max(there, due), confidence)[0])
+    if not least <= decision.acceptable_chance_ratio:
+        found.append(
+            f"even with no member over the limit {max(there, due)} members leave a chance of up to {least:.1%}, "
+            f"acceptable is {decision.acceptable_chance_ratio:.1%}; more members or a larger chance are needed"
+        )
+    return tuple(found)
+
+
+def conditional(move: Move) -> tuple[str, ...]:
+    """What the answer rests on besides the checks."""
+    cover, found = move.cover, []
+    for stage in move.stage:
+        if stage.measures_tension:
+            found.append(
+                f"rests on the cover's tension, to be measured in stage '{stage.name}': go on only if every azimuth "
+                f"lies between {cover.tension_min_kN_per_m:g} and {cover.tension_max_kN_per_m:g} kN/m"
+            )
+    if move.decision.rule == "alpha":
+        found.append("the factor is on the wind limits; rain, dew, visibility and ice are those of the one member")
+    if len(move.weather.feed) == 1:
+        found.append("one source of weather only: a wrong unit in all of its fields would not show")
+    return tuple(found)
 
 
 def unchecked(move: Move) -> tuple[str, ...]:

@@ -154,6 +154,15 @@ def test_more_area_and_denser_air_never_raise_a_limit(run: Run, unit: Unit, fact
     assert never_higher(run(air_density_kg_per_m3=1.25 * factor), run())
 
 
+@pytest.mark.parametrize("centre_m", [(0.0, 0.0, 2.6), (0.8, 0.0, 1.6), (0.0, 0.5, 1.6)])
+def test_a_wind_centre_further_off_never_raises_a_limit(
+    run: Run, unit: Unit, centre_m: tuple[float, float, float]
+) -> None:
+    further = run(unit=unit.model_copy(update={"wind_centre_m": centre_m}))
+    assert never_higher(further, run())
+    assert (limits(further)[1] < limits(run())[1] - 0.1).any()
+
+
 @FEW
 @given(turn=st.integers(0, 23))
 def test_a_turned_road_with_turned_wind_has_the_same_limits(run: Run, road: xr.Dataset, turn: int) -> None:

@@ -56,6 +56,7 @@ def test_no_shake_leaves_everything() -> None:
     assert left.force_kN == pytest.approx(oval().force_kN, rel=1e-3)
     assert left.vertical_ratio == pytest.approx(NODES)
     assert left.moment_kNm == pytest.approx(oval().moment_kNm)
+    assert left.spent_ratio == pytest.approx(np.zeros(3))
 
 
 def test_more_shaking_never_leaves_more() -> None:

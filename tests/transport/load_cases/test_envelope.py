@@ -67,6 +67,9 @@ def test_moments_of_the_wind_add() -> None:
     use = use_ratio(square(), demand, np.ones(1))
     moment = (10 * 0.4 + 4 * 0.05) + 4 * 0.1 + 10 * 0.1
     assert use == pytest.approx([10.0 / 100.0 + moment / 1000.0])
+    half = use_ratio(replace(square(), spent_ratio=np.full(2, 0.5)), demand, np.ones(1))
+    assert half == pytest.approx([10.0 / 100.0 + moment / 500.0])
+    assert use_ratio(replace(square(), spent_ratio=np.ones(2)), demand, np.ones(1)) == np.inf
 
 
 def test_less_weight_never_holds_more() -> None:

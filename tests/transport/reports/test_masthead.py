@@ -15,7 +15,7 @@ from transport.reports import masthead
             {"rule": "ensemble", "acceptable_chance_ratio": 0.1, "confidence_ratio": 0.95},
             "Forecast error: ensemble, acceptable chance 10%, confidence 95%.",
         ),
-        ({"rule": "alpha", "alpha_ratio": 0.8}, "Forecast error: factor 0.8 on every limit."),
+        ({"rule": "alpha", "alpha_ratio": 0.8}, "Forecast error: factor 0.8 on every wind limit."),
         ({}, "Forecast error: no rule stated."),
     ],
 )

@@ -6,6 +6,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import pint
 import pytest
 from pydantic import ConfigDict
 
@@ -148,6 +149,16 @@ def test_ranges(built: Built, kind: type[Model], field: str, value: Any, message
     with pytest.raises(InputError) as refusal:
         built(kind, **{field: value})
     assert str(refusal.value).split(": ", 1)[1] == f"{field}: {message}"
+
+
+def test_the_hint_converts_as_the_reference_library_does(built: Built, expected: Callable[[str], dict]) -> None:
+    """Reference library: pint. 10 000 daN are 100 kN, or 10.197 tonnes-force."""
+    unit = pint.UnitRegistry()
+    force = unit.Quantity(10_000.0, "daN")
+    assert force.to("kN").magnitude == pytest.approx(expected("chains")["CV51a"].expected)
+    assert force.to("force_metric_ton").magnitude == pytest.approx(10.197, abs=1e-3)
+    with pytest.raises(InputError, match=r"1500 daN are 15 kN$"):
+        built(Chain, lc_kN=1500.0)
 
 
 def test_the_sample_is_taken_as_it_stands() -> None:

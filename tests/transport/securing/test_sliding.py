@@ -36,6 +36,12 @@ def test_top_over(
     assert count == pytest.approx(check.expected, abs=check.tolerance)
 
 
+def test_top_over_and_equilibrium_are_inverse(expected: Expected) -> None:
+    """T2i: three lashings at 10 kN hold 63.18 kN at mu 0.4, so that acceleration needs three (safety factor 1)."""
+    held_ratio = expected("equilibrium")["T2"].expected / 100.0
+    assert sliding.top_over_count(100.0, held_ratio - 0.4, 0.4, SINE_75, 10.0, 1.0) == pytest.approx(3.0, abs=1e-5)
+
+
 @pytest.mark.parametrize(
     ("key", "friction", "legs", "safety"),
     [("CV06a", 0.4, 2.0, 1.0), ("CV06b", 0.28, 1.5, 1.0), ("CV06c", 0.4, 2.0, 1.1)],

@@ -120,6 +120,31 @@ def test_rain_since_the_start_is_differenced_and_may_not_fall(content: xr.Datase
     assert not np.isnan(found[1, 1:]).any()
 
 
+@pytest.mark.parametrize("how", ["6 h amounts", "running 6 h totals", "6 h mean flux"])
+def test_rain_of_a_long_step_may_all_have_fallen_in_one_hour(content: xr.Dataset, read: Read, how: str) -> None:
+    """0.55 mm in six hours are 0.55 mm/h for one of them, not 0.09 mm/h for all."""
+    ends = np.arange(31)
+    if how != "running 6 h totals":
+        content, ends = content.isel(time=slice(None, None, 6)), ends[::6]
+    begins = np.maximum((ends - 1) // 6 * 6, 0)
+    amount = np.full(content["tp"].shape, 0.55, dtype="f4")
+    attrs = dict(content["tp"].attrs)
+    if how == "6 h mean flux":
+        attrs |= {"standard_name": "precipitation_flux", "units": "kg m-2 s-1", "cell_methods": "time: mean"}
+        amount = amount / np.float32(6 * 3600.0)
+    long = content.assign(
+        tp=(content["tp"].dims, amount, attrs), time_bnds=(("time", "bnds"), np.stack([begins, ends], axis=1))
+    )
+    rate = read(long)["precipitation_mm_per_h"][:, 1:]
+    assert float(rate.min()) >= 0.55 * (1 - 1e-6)
+
+
+def test_rain_of_an_instant_is_said_to_be_one(content: xr.Dataset, read: Read) -> None:
+    flux = {"standard_name": "precipitation_flux", "units": "kg m-2 s-1", "cell_methods": "time: point"}
+    other = content.assign(tp=(content["tp"].dims, content["tp"].to_numpy() / 3600.0, flux))
+    assert "the rain is that of an instant" in read(other).attrs["remarks"]
+
+
 def test_rain_of_unknown_time_is_refused(content: xr.Dataset, read: Read) -> None:
     content["tp"].attrs.pop("cell_methods")
     assert "tp: cell_methods says 'time: point' for precipitation_amount, allowed is sum" in refused(read, content)

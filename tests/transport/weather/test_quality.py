@@ -123,7 +123,10 @@ def test_metres_a_second_labelled_knots_shows_beside_a_second_source(
     wrong = read(content)
     assert judged(wrong, weather, road) == []
     assert compared(wrong, right, weather, road) == [
-        "mean wind 3.1 m/s here and 6.1 m/s in other.nc over the time that both cover; is a unit wrong?"
+        (
+            "mean wind 3.3 m/s here and 6.4 m/s in other.nc from 2026-03-10T06:00:00 to 2026-03-10T18:00:00 UTC; "
+            "is a unit wrong?"
+        )
     ]
     assert compared(right, right, weather, road) == []
 

@@ -57,21 +57,43 @@ def test_polar_night_never_opens() -> None:
     assert np.isinf(clock.utilisation).all()
 
 
+LIFT = Stage(
+    name="Lift",
+    kind="stand",
+    place="start",
+    duration_h=1.0,
+    contingency_h=0.0,
+    cover="off",
+    gust_limit_mps=9.0,
+    daylight=False,
+)
+RIG = Stage(
+    name="Rig", kind="stand", place="start", duration_h=1.0, contingency_h=0.0, daylight=False, measures_tension=True
+)
+
+
+def later(hours: float, end_h: float, stage: Stage) -> Passage:
+    return Passage(stage, np.array([0]), Stay(np.array([3600.0 * hours]), np.array([3600.0 * end_h])))
+
+
 def test_a_tension_is_believed_until_its_time_and_then_unknown() -> None:
-    (clock,) = believed([stay(1.0)], np.array([0.0, 3600.0, 3601.0]), 7200.0)
+    (clock,) = believed([stay(1.0)], np.array([0.0, 3600.0, 3601.0]), 7200.0, 3600.0)
     assert clock.utilisation.tolist()[:2] == [0.0, 0.0]
     assert np.isnan(clock.utilisation[2])
 
 
 def test_without_a_cover_no_tension_is_asked() -> None:
-    lift = Stage(
-        name="Lift",
-        kind="stand",
-        place="start",
-        duration_h=1.0,
-        contingency_h=0.0,
-        cover="off",
-        gust_limit_mps=9.0,
-        daylight=False,
-    )
-    assert list(believed([stay(1.0, lift)], np.array([0.0]), 0.0)) == []
+    assert list(believed([later(0, 1, LIFT)], np.array([0.0]), 0.0, 0.0)) == []
+
+
+def test_a_tension_from_before_the_cover_was_off_is_not_believed() -> None:
+    (clock,) = believed([later(0, 1, LIFT), later(1, 3, DRIVE)], np.array([0.0]), 1e9, 1e9)
+    assert np.isnan(clock.utilisation).all()
+
+
+def test_a_tension_measured_on_the_way_is_believed_for_its_time() -> None:
+    stages = [later(0, 1, LIFT), later(1, 2, RIG), later(2, 5, DRIVE)]
+    rig, drive = believed(stages, np.array([0.0]), 0.0, 4 * 3600.0)
+    assert (rig.utilisation[0], drive.utilisation[0]) == (0.0, 0.0)
+    _, late = believed(stages, np.array([0.0]), 0.0, 3.9 * 3600.0)
+    assert np.isnan(late.utilisation[0])

@@ -5,7 +5,7 @@ import pytest
 import xarray as xr
 
 from shared.datasets import dataset
-from transport.window.demand import NO_WIND, conditions, lifting, wind_field
+from transport.window.demand import NO_WIND, conditions, stage_limit, wind_field
 from transport.window.inputs import Limits, Stage
 from transport.window.overlap import Stay
 from transport.window.schedule import Passage
@@ -88,10 +88,10 @@ def test_an_unknown_direction_takes_the_least_limit_of_all() -> None:
 
 def test_a_lift_has_its_own_limit_and_unknown_is_said() -> None:
     wind = wind_field(cells(np.array(20.0)), gusts(), gusts(90.0), spread_deg=0.0, factor=1.0)
-    demand = lifting(LIFT, wind)
+    demand = stage_limit(LIFT, wind)
     np.testing.assert_allclose(demand.utilisation, 9.0 / 8.0, rtol=1e-6)
     blind = wind_field(cells(np.array(20.0)), gusts(np.nan), gusts(90.0), spread_deg=0.0, factor=1.0)
-    assert lifting(LIFT, blind).told(0, 0, 0).words == NO_WIND
+    assert stage_limit(LIFT, blind).told(0, 0, 0).words == NO_WIND
     assert blind.demand(DRIVE).told(0, 0, 0) == ("wind", NO_WIND)
 
 
