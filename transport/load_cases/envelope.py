@@ -145,7 +145,8 @@ def use_ratio(envelope: Envelope, demand: Demand, pressure_kPa: Array) -> Array:
     left = 1.0 if envelope.spent_ratio is None else 1.0 - _at(envelope.spent_ratio[:, None], row, 0, weight)
     for axis, turning_kNm in enumerate(moment_kNm):
         held_kNm = left * _at(envelope.moment_kNm, row, axis, weight)
-        use = use + np.where(held_kNm > 0.0, turning_kNm / np.abs(held_kNm), np.inf)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            use = use + np.where(held_kNm > 0.0, turning_kNm / held_kNm, np.inf)
     return use
 
 

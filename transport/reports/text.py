@@ -32,18 +32,18 @@ class Answer:
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
         yield from head(self.result)
+        yield from tabled(opening_listing(self.result), options.max_width)
         why = "Why the other starts are not go" if self.result.verdict == "go" else "Why"
         yield from sentences(why, self.result.reasons)
+        yield from sentences("What would open a window", self.result.would_open)
         for listing in _listings(self.result):
             yield from tabled(listing, options.max_width)
-        yield from sentences("What would open a window", self.result.would_open)
         yield from sentences("Not confirmed, not given, not checked", _doubts(self.result))
         yield from sentences(CAUTION_HEADING, CAUTION)
 
 
 def _listings(result: Assessment) -> tuple[Listing, ...]:
     return (
-        opening_listing(result),
         hour_listing(result),
         stretch_listing(result).only("stretch", "from", "to", "gust limit", "wind from", "governed by"),
         state_listing(result).only("limit state", "gust limit", "station", "wind from", "still air"),
@@ -55,9 +55,9 @@ def _doubts(result: Assessment) -> tuple[str, ...]:
     unread = len(result.provenance.unread)
     taken = (f"{one.field} = {one_line(one.value)}" for one in result.provenance.defaults)
     return (
+        *remarks(result),
         f"{unread} numbers used are not confirmed by reading their source; --json and the calculation sheet list them",
         *(f"taken by practice, not given in the move: {word}" for word in taken),
-        *remarks(result),
     )
 
 

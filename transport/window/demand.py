@@ -99,7 +99,7 @@ def stage_limit(passage: Passage, wind: Wind) -> Demand:
     """The gust limit that a stage has of its own, from a rating plate say, at every cell that it touches."""
     limit = (passage.stage.gust_limit_mps or 0.0) * wind.factor
     gust = wind.gust_mps[passage.cells]
-    name = "gust limit of the stage"
+    name = "own gust limit"
 
     def told(place: int, step: int, member: int) -> Told:
         if np.isnan(gust[place, step, member]):

@@ -4,6 +4,7 @@ import json
 from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime, tzinfo
+from typing import NamedTuple
 
 import numpy as np
 import xarray as xr
@@ -14,7 +15,15 @@ from transport.window.inputs import Decision, Limits, Move
 
 __all__ = ["conditional", "members_lacking", "reasons", "refusals", "unchecked", "would_open"]
 
-SHOWN = 6
+
+class Row(NamedTuple):
+    """What settles one start; the time is that of a NaT, below zero, where there is none."""
+
+    verdict: str
+    name: str
+    stage: str
+    words: str
+    time_ns: int
 
 
 def refusals(forecast: xr.Dataset) -> tuple[str, ...]:
@@ -23,18 +32,22 @@ def refusals(forecast: xr.Dataset) -> tuple[str, ...]:
 
 
 def reasons(window: xr.Dataset, refused: Sequence[str], zone: tzinfo) -> tuple[str, ...]:
-    """Refusals first, then what closes the starts that are not go, the most frequent first and the night last."""
-    names = ("verdict", "governed_by", "governing_stage", "governing_words", "governing_time")
-    rows = [row for row in zip(*(window[name].values.tolist() for name in names), strict=True) if row[0] != "go"]
-    counted = Counter(row[:3] for row in rows).most_common()
+    """Refusals first, then what closes the starts that are not go: undecided before no-go, the night last."""
+    columns = ("verdict", "governed_by", "governing_stage", "governing_words", "governing_time")
+    rows = [Row(*row) for row in zip(*(window[name].values.tolist() for name in columns), strict=True)]
+    closed = [row for row in rows if row.verdict != "go"]
+    counted = Counter((row.verdict, row.name) for row in closed).most_common()
     ranked = sorted(counted, key=lambda one: (one[0][1] == "daylight", one[0][0] != "undecided"))
-    total = window.sizes["start"]
-    found = []
-    for kind, count in ranked[:SHOWN]:
-        words, time_ns = next(row[3:] for row in rows if row[:3] == kind)
-        when = "" if time_ns < 0 else f", {_local(time_ns / 1e9, zone)}"
-        found.append(f"{kind[0]}: {kind[1]} in stage '{kind[2]}', {count} of {total} starts; the first: {words}{when}")
+    found = (_reason([row for row in closed if (row.verdict, row.name) == kind], len(rows), zone) for kind, _ in ranked)
     return (*(f"undecided: {message}" for message in refused), *found)
+
+
+def _reason(rows: Sequence[Row], total: int, zone: tzinfo) -> str:
+    stages = ", ".join(f"'{stage}' {count}" for stage, count in Counter(row.stage for row in rows).most_common())
+    first = rows[0]
+    when = "" if first.time_ns < 0 else f", {_local(first.time_ns / 1e9, zone)}"
+    head = f"{first.verdict}: {first.name}, {len(rows)} of {total} starts, in stage {stages}"
+    return f"{head}; the first: {first.words}{when}"
 
 
 def would_open(given: Answer, zone: tzinfo) -> tuple[str, ...]:
