@@ -14,11 +14,9 @@ __all__ = ["command"]
 
 def check(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     """Read the move, then its survey and its feeds, each on its own, then run the calculation."""
-    from shared.inputs import load_toml
     from transport.window import assess, checks, outlook
-    from transport.window.inputs import Move
 
-    given = load_toml(move, Move)
+    given = assess.move_of(move)
     faults = [
         *_faults(move, lambda: checks.road_of(given, move.parent)),
         *_faults(move, lambda: outlook.feeds_of(given, move.parent)),

@@ -14,6 +14,8 @@ from shared.errors import Fault, InputError
 from shared.inputs import defaults_of, load_toml
 from shared.provenance import Provenance, hashed, tool_version
 from shared.tables import Used, ledger
+from transport.cover.inputs import faults as faults_of_cover
+from transport.securing.inputs import arrangement_faults
 from transport.window.answer import Answer
 from transport.window.band import band
 from transport.window.checks import checks_of, road_of
@@ -28,7 +30,7 @@ from transport.window.reasons import conditional, members_lacking, reasons, refu
 from transport.window.rose import cell_edges_m, cells, rose
 from transport.window.schedule import Passage, driving_time_s, passages, waiting_s
 
-__all__ = ["Plan", "assess", "calculation", "forecast_of", "plan_of", "provenance_of"]
+__all__ = ["Plan", "assess", "calculation", "forecast_of", "move_of", "plan_of", "provenance_of"]
 
 
 class Plan(NamedTuple):
@@ -74,9 +76,22 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
     )
 
 
+def move_of(path: Path) -> Move:
+    """Read the move, and refuse what only two of its tables together show to be wrong."""
+    move = load_toml(path, Move)
+    deck = {"deck_length_m": move.trailer.deck_length_m, "deck_width_m": move.trailer.deck_width_m}
+    faults = [
+        *arrangement_faults(move.unit, move.chain, move.contact, **deck),
+        *faults_of_cover(move.cover, move.mirror),
+    ]
+    if faults:
+        raise InputError.of(faults)
+    return move
+
+
 def plan_of(path: Path) -> Plan:
     """Read the move and its road, and lay out where the convoy can be when."""
-    move = load_toml(path, Move)
+    move = move_of(path)
     road = road_of(move, path.parent)
     length_m = float(road["station"][-1])
     breaks_m = [*road["break_m"].values, *relief_edges_m(move, length_m)]
