@@ -12,9 +12,11 @@ def weather(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str
     """Read the feeds, carry them to the load, show them; undecided when the forecast was refused."""
     from transport.reports.extracts import weather_extract
     from transport.window.assess import forecast_of, plan_of
+    from transport.window.outlook import feeds_of
 
     plan = plan_of(move)
-    extract = weather_extract(forecast_of(plan, as_of), plan.move.site.zone)
+    forecast = forecast_of(plan, feeds_of(plan.move, plan.folder), as_of)
+    extract = weather_extract(forecast, plan.move.site.zone)
     show_extract(extract, "weather/1", as_json=as_json, out=out)
     return "undecided" if extract.record["refusals"] else "nothing to decide"
 

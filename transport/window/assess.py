@@ -1,6 +1,9 @@
 """The main job: the whole move, its checks and tomorrow's weather, decided for every start."""
 
 import json
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextvars import copy_context
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import NamedTuple
@@ -25,7 +28,7 @@ from transport.window.inputs import Move
 from transport.window.openings import openings
 from transport.window.operation import clocks_of, demands_of, finish_s, start_times_s, steps_of
 from transport.window.orders import orders
-from transport.window.outlook import outlook, relief_edges_m
+from transport.window.outlook import feeds_of, outlook, relief_edges_m
 from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
 from transport.window.rose import cell_edges_m, cells, rose
 from transport.window.schedule import Passage, driving_time_s, passages, waiting_s
@@ -46,16 +49,18 @@ class Plan(NamedTuple):
 def assess(path: Path, *, as_of: datetime) -> Assessment:
     """Answer whether, when and how the move of a file can go, as known at one moment.
 
+    The feeds are read, each in a process of its own, while the checks are calculated.
     Errors: InputError for anything the inputs lack or contradict; what is only not known gives undecided.
     """
-    with ledger() as used:
+    with ledger() as used, ThreadPoolExecutor(max_workers=1) as aside:
         plan = plan_of(path)
+        feeds = aside.submit(copy_context().run, feeds_of, plan.move, plan.folder)
         _measured_by(plan.move.cover.tension_measured_at, "cover.tension_measured_at", as_of)
         _measured_by(plan.move.mirror.temperature_measured_at, "mirror.temperature_measured_at", as_of)
         checks = calculation(plan)
         full = rose(check for check in checks.values() if "gust_limit_mps" in check)
         places = cells(full, plan.edges_m)
-        forecast = forecast_of(plan, as_of)
+        forecast = forecast_of(plan, feeds.result(), as_of)
         given, shown = _decided(plan, checks["cover"], places, forecast, as_of)
     refused = (*refusals(forecast), *members_lacking(plan.move.decision, forecast))
     window = _undecided(given.table(finish_s(plan.stays)), refusals(forecast)).merge(shown)
@@ -107,9 +112,9 @@ def calculation(plan: Plan) -> dict[str, xr.Dataset]:
     return checks_of(plan.move, plan.road, exposure_h=finish_s(plan.stays) / 3600.0)
 
 
-def forecast_of(plan: Plan, as_of: datetime) -> xr.Dataset:
+def forecast_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> xr.Dataset:
     """The weather at the load over the cells of the plan."""
-    return outlook(plan.move, plan.folder, plan.road, plan.edges_m, as_of=as_of, horizon_s=finish_s(plan.stays))
+    return outlook(plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=finish_s(plan.stays))
 
 
 def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> Provenance:

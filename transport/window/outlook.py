@@ -1,5 +1,6 @@
 """The forecast at the load: the feeds of the move, read, gated, and carried to every cell of the road."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -19,13 +20,12 @@ __all__ = ["feeds_of", "outlook", "relief_edges_m"]
 
 
 def outlook(
-    move: Move, folder: Path, road: xr.Dataset, edges_m: Array, *, as_of: datetime, horizon_s: float
+    move: Move, feeds: Sequence[xr.Dataset], road: xr.Dataset, edges_m: Array, *, as_of: datetime, horizon_s: float
 ) -> xr.Dataset:
     """Gust at the load and the other weather for the middle of every cell, each step and member.
 
     The alpha rule looks at its control member alone; the ensemble rule at all of them.
     """
-    feeds = feeds_of(move, folder)
     station_m = (edges_m[:-1] + edges_m[1:]) / 2
     middle = road.sel(station=station_m, method="nearest")
     forecast = transport.weather.assess.assess(
