@@ -31,7 +31,7 @@ from transport.window.orders import orders
 from transport.window.outlook import feeds_of, outlook, relief_edges_m
 from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
 from transport.window.rose import cell_edges_m, cells, rose
-from transport.window.schedule import Passage, driving_time_s, passages, waiting_s
+from transport.window.schedule import Passage, driving_time_s, passages, timetable, waiting_s
 
 __all__ = ["Plan", "assess", "calculation", "forecast_of", "move_of", "plan_of", "provenance_of"]
 
@@ -64,6 +64,7 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
         given, shown = _decided(plan, checks["cover"], places, forecast, as_of)
     refused = (*refusals(forecast), *members_lacking(plan.move.decision, forecast))
     window = _undecided(given.table(finish_s(plan.stays)), refusals(forecast)).merge(shown)
+    window = window.merge(timetable(plan.stays))
     return Assessment(
         move=plan.move.model_dump(mode="json"),
         verdict=_verdict(window),

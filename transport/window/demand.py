@@ -171,7 +171,9 @@ def _not_below(value: Array, limit: float) -> Array:
 
 
 def _against(gust_mps: float, limit_mps: float, factor: float) -> str:
-    words = f"gust {gust_mps:.1f} m/s against {limit_mps:.1f} m/s"
+    """The gust rounded up, the limit down."""
+    gust, limit = np.ceil(gust_mps * 10.0 - 1e-4) / 10.0, np.floor(limit_mps * 10.0 + 1e-4) / 10.0
+    words = f"gust {gust:.1f} m/s against {limit:.1f} m/s"
     return words if factor == 1.0 else f"{words}, {factor:g} of the limit"
 
 

@@ -32,7 +32,7 @@ def orders(road: xr.Dataset, cells: xr.Dataset, relief_ratio: Array) -> xr.Datas
     """
     ahead = cells.assign(gust_limit_mps=cells["gust_limit_mps"] / xr.DataArray(relief_ratio, dims="station"))
     lines = sorted([*_stretches(road), *_holds(road, ahead)], key=lambda line: (line.from_station_m, line.kind))
-    found = [_facts(line, road, cells) for line in lines]
+    found = [_facts(line, _along(road, line), cells) for line in lines]
     columns = {name: ("stretch", np.array([row[name] for row in found])) for name in found[0]}
     return dataset(columns, {"stretch": np.arange(len(found))})
 
@@ -59,8 +59,16 @@ def _holds(road: xr.Dataset, cells: xr.Dataset) -> list[Order]:
     ]
 
 
-def _facts(line: Order, road: xr.Dataset, cells: xr.Dataset) -> dict[str, object]:
-    part = _between(road, line.from_station_m, line.to_station_m)
+def _along(road: xr.Dataset, line: Order) -> xr.Dataset:
+    """The stations of a stretch, none of the next; a hold point takes the stations on either side of it."""
+    if line.kind == "hold point":
+        return _between(road, line.from_station_m, line.to_station_m)
+    section = road["section"].values
+    first = int(np.searchsorted(road["station"].values, line.from_station_m))
+    return road.isel(station=section == section[first])
+
+
+def _facts(line: Order, part: xr.Dataset, cells: xr.Dataset) -> dict[str, object]:
     limits = _between(cells, line.from_station_m, line.to_station_m)
     values = limits["gust_limit_mps"].values
     worst = np.unravel_index(np.argmin(np.where(np.isnan(values), -np.inf, values)), values.shape)

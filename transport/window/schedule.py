@@ -4,13 +4,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import xarray as xr
 from numpy.typing import ArrayLike, NDArray
 
 from shared.arrays import Array
+from shared.datasets import dataset
 from transport.window.inputs import Stage
 from transport.window.overlap import Stay
 
-__all__ = ["Passage", "driving_time_s", "passages", "waiting_s"]
+__all__ = ["Passage", "driving_time_s", "passages", "timetable", "waiting_s"]
 
 
 @dataclass(frozen=True)
@@ -57,6 +59,17 @@ def passages(
         found.append(Passage(stage, cell, Stay(np.array([early_s]), np.array([end_s]))))
         early_s, late_s = early_s + 3600.0 * stage.duration_h * earliest_ratio, end_s
     return tuple(found)
+
+
+def timetable(passages: Sequence[Passage]) -> xr.Dataset:
+    """When each stage can begin at the earliest and end at the latest, in seconds after the start. Shapes: (stage)."""
+    return dataset(
+        {
+            "stage_begin_s": ("stage", np.array([passage.stay.early_s[0] for passage in passages])),
+            "stage_end_s": ("stage", np.array([passage.stay.late_s[-1] for passage in passages])),
+        },
+        {"stage": [passage.stage.name for passage in passages]},
+    )
 
 
 def driving_time_s(station_m: Array, speed_mps: Array, edges_m: Array) -> Array:

@@ -81,8 +81,10 @@ def test_the_sample_is_accepted(tmp_path: Path) -> None:
         (
             r'^rule = "ensemble".*\n',
             ALPHA,
-            "the alpha rule takes no acceptable_chance_ratio and no confidence_ratio and no members_count; "
-            "allow for forecast error once",
+            (
+                "the alpha rule takes no acceptable_chance_ratio and no confidence_ratio and no members_count; "
+                "allow for forecast error once"
+            ),
         ),
         (
             r"^mass_t = 31.0",
