@@ -24,6 +24,7 @@ from transport.stopping.resistance import (
     grade_pull_mps2,
     power_kW,
     rolling_force_kN,
+    start_possible_mps2,
 )
 from transport.stopping.retarding import descent_energy_MJ, holding_force_kN, steepest_held_ratio, temperature_rise_K
 from transport.stopping.ride import bump_speed_mps, deck_rms_mps2, journey_peak_factor_ratio
@@ -37,7 +38,7 @@ SHOWN = (
     *("emergency_deceleration_mps2", "start_acceleration_mps2", "coasting_deceleration_mps2"),
     *("vertical_acceleration_mps2", "longitudinal_acceleration_mps2", "tractive_need_kN", "holding_force_kN"),
     *("holding_power_kW", "steepest_held_ratio", "stopping_distance_m", "service_stop_m", "rollback_m"),
-    *("expected_iri_m_per_km",),
+    *("expected_iri_m_per_km", "start_possible_mps2"),
 )
 Numbers = dict[str, Any]
 
@@ -106,9 +107,13 @@ def _moving(tractor: Tractor, at: Numbers) -> Numbers:
     holding_kN = holding_force_kN(mass_t, descent, low)
     by_power_kN = demand_ratio(np.full_like(climb, tractor.retarding_power_kW), at["speed_mps"])
     retarding_kN = np.minimum(tractor.retarding_force_kN, by_power_kN)
+    need_kN = grade_force_kN(mass_t, climb) + rolling_force_kN(mass_t, climb, at["rolling_high_ratio"])
+    climbing_kN = adhesion_force_kN(driven_t, climb, adhesion)
     return {
-        "tractive_need_kN": grade_force_kN(mass_t, climb) + rolling_force_kN(mass_t, climb, at["rolling_high_ratio"]),
-        "climbing_adhesion_kN": adhesion_force_kN(driven_t, climb, adhesion),
+        "tractive_need_kN": need_kN,
+        "climbing_adhesion_kN": climbing_kN,
+        "tractive_force_kN": tractor.tractive_force_kN,
+        "start_possible_mps2": start_possible_mps2(tractor.tractive_force_kN, climbing_kN, need_kN, mass_t),
         "holding_force_kN": holding_kN,
         "holding_power_kW": power_kW(holding_kN, at["speed_mps"]),
         "holding_adhesion_kN": adhesion_force_kN(driven_t, descent, adhesion),
@@ -205,7 +210,7 @@ def _result(
         "gust_limit_mps": (("limit_state", "station", "wind_from"), limit_mps),
         "utilisation_ratio": (("limit_state", "station"), ratio),
         "clause": ("limit_state", list(calculation.CLAUSES)),
-        "remedy": ("limit_state", list(calculation.REMEDIES)),
+        "remedy": ("limit_state", calculation.remedies(tractor.start_acceleration_mps2, at["start_possible_mps2"])),
         **{name: ("station", at[name]) for name in SHOWN},
     }
     coords = {

@@ -8,7 +8,7 @@ from shared.arrays import Array
 from shared.calculation import Line
 from shared.units import STANDARD_GRAVITY_MPS2
 
-__all__ = ["CLAUSES", "REMEDIES", "STATES", "lines", "worst_of"]
+__all__ = ["CLAUSES", "REMEDIES", "STATES", "lines", "remedies", "worst_of"]
 
 STATES = (HOLDING, TRACTION, DISTANCE, MIRROR, PARKING, RIDE) = (
     "holding speed without brakes",
@@ -45,6 +45,20 @@ def worst_of(utilisation_ratio: Array) -> int | None:
     if np.all(np.isnan(utilisation_ratio)):
         return None
     return int(np.where(np.isnan(utilisation_ratio), -np.inf, utilisation_ratio).argmax())
+
+
+def remedies(start_mps2: float, possible_mps2: Array) -> list[str]:
+    """What helps each limit state; where a climb leaves less than the declared start, that is said with the traction.
+
+    The declared start is used everywhere all the same: the harder one is on the safe side.
+    """
+    told = list(REMEDIES)
+    least_mps2 = np.min(possible_mps2, initial=np.inf, where=~np.isnan(possible_mps2))
+    if least_mps2 < start_mps2:
+        told[STATES.index(TRACTION)] += (
+            f"; the climb leaves {least_mps2:.2f} m/s2 for a start, {start_mps2:g} is declared: do not halt there"
+        )
+    return told
 
 
 def lines(state: str, at: Values) -> tuple[Line, ...]:
@@ -120,6 +134,17 @@ def _traction(at: Values) -> tuple[Line, ...]:
                 *_weight(at, "climb_ratio", "rolling_high_ratio")[1:3],
             ),
             ("F_mu", at["climbing_adhesion_kN"], "kN"), "Coulomb friction", "", "memory",
+        ),
+        Line(
+            TRACTION, "Acceleration left for a start on the climb",
+            "a = max(min(F_t, F_mu) - F, 0) / m", "a = max(min(F_t, F_mu) - F, 0) / m",
+            (
+                ("F_t", at["tractive_force_kN"], "kN", "tractor.tractive_force_kN"),
+                ("F_mu", at["climbing_adhesion_kN"], "kN", "line above"),
+                ("F", at["tractive_need_kN"], "kN", "tractive force for the climb"),
+                ("m", at["train_mass_t"], "t", "tractor, trailer and unit with its tolerance"),
+            ),
+            ("a", at["start_possible_mps2"], "m/s2"), "mechanics", "", "practice",
         ),
     )  # fmt: skip
 

@@ -14,6 +14,7 @@ __all__ = [
     "grade_pull_mps2",
     "power_kW",
     "rolling_force_kN",
+    "start_possible_mps2",
 ]
 
 
@@ -50,6 +51,16 @@ def adhesion_force_kN(driven_mass_t: ArrayLike, grade_ratio: ArrayLike, adhesion
     Shapes broadcast. Validity: load transfer to the driven axles left out. Source: Coulomb friction (memory).
     """
     return rolling_force_kN(driven_mass_t, grade_ratio, adhesion_ratio)
+
+
+def start_possible_mps2(tractive_kN: ArrayLike, adhesion_kN: ArrayLike, need_kN: ArrayLike, mass_t: ArrayLike) -> Array:
+    """Acceleration of a start that drive and driven wheels leave on the climb: (min(F_t, F_mu) - F) / m, not below 0.
+
+    Shapes broadcast, NaN stays NaN. Validity: force at the planned speed; a drive may pull harder from standstill.
+    Source: mechanics.
+    """
+    left_kN = np.minimum(tractive_kN, adhesion_kN) - np.asarray(need_kN, dtype=float)
+    return np.asarray(np.maximum(left_kN, 0.0) / np.asarray(mass_t, dtype=float))
 
 
 def power_kW(force_kN: ArrayLike, speed_mps: ArrayLike) -> Array:

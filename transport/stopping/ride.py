@@ -12,9 +12,21 @@ from transport.stopping.roughness import (
     velocity_density_m2_per_s,
 )
 
-__all__ = ["bump_speed_mps", "deck_rms_mps2", "journey_peak_factor_ratio"]
+__all__ = ["bump_speed_mps", "deck_rms_mps2", "journey_peak_factor_ratio", "speed_grid_mps"]
 
-STEP_MPS = 0.05  # speeds at which the platform is looked at
+STEP_MPS = 0.05  # speeds at which a bump is looked at
+LOWEST_MPS = 0.05  # from here the speeds of the platform grow by a constant factor
+GROWTH_RATIO = 1.005  # a peak of the comb is wider, at every speed: some 1 / (N k) or twice the damping
+
+
+def speed_grid_mps(highest_mps: float) -> Array:
+    """Speeds from a crawl to just above the highest, each 0.5 % above the last.
+
+    Axle lines of pitch p resonate at v = f p / k for every k, closer and closer towards a crawl: the steps shrink with
+    them. A higher speed only adds to the grid. Shapes: result (speed,). Source: comb of equal pitches (practice).
+    """
+    steps_count = np.ceil(np.log(max(highest_mps / LOWEST_MPS, 1.0)) / np.log(GROWTH_RATIO)) + 1.0
+    return np.asarray(LOWEST_MPS * GROWTH_RATIO ** np.arange(steps_count + 1.0))
 
 
 def deck_rms_mps2(
@@ -28,8 +40,7 @@ def deck_rms_mps2(
     if line_x_m.size < 2:
         density = velocity_density_m2_per_s(displacement_m3, speed_mps)
         return pseudo_acceleration_rms_mps2(density, frequency_hz, damping_ratio)
-    top_mps = float(np.max(speed_mps, initial=STEP_MPS, where=~np.isnan(speed_mps)))
-    grid_mps: Array = np.arange(1.0, np.ceil(top_mps / STEP_MPS) + 1.0) * STEP_MPS
+    grid_mps = speed_grid_mps(float(np.max(speed_mps, initial=LOWEST_MPS, where=~np.isnan(speed_mps))))
     factor = heave_factors_s_per_m(grid_mps, line_x_m, frequency_hz, damping_ratio)
     return np.asarray(np.sqrt(displacement_m3) * worst_up_to(speed_mps, grid_mps, factor))
 

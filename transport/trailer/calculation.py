@@ -7,6 +7,7 @@ import numpy as np
 from shared.arrays import Array
 from shared.calculation import Line
 from shared.units import STANDARD_GRAVITY_MPS2
+from transport.trailer.lateral import Lateral
 from transport.trailer.polygon import Planes
 from transport.trailer.resultant import Actions, Body
 
@@ -17,21 +18,32 @@ __all__ = [
     "Spot",
     "axle_line",
     "gust_line",
+    "lateral_line",
     "levelling_line",
     "spot_of",
     "tipping_lines",
 ]
 
-STATES = (TIPPING, AXLE_LINE, LEVELLING) = ("trailer tipping", "axle-line load", "levelling stroke")
+STATES = (TIPPING, AXLE_LINE, LEVELLING, EARTHQUAKE, LATERAL) = (
+    "trailer tipping",
+    "axle-line load",
+    "levelling stroke",
+    "trailer tipping, earthquake",
+    "mirror acceleration, lateral",
+)
 CLAUSES = (
     "statics about the edges of the tipping polygon; least angle: common practice, no source",
     "equal pressure in a hydraulic group; capacity of the plate",
     "geometry of the profile; stroke of the axle compensation",
+    "EN 1998-1:2004, 4.3.3.5 (100/30), accidental, gamma 1, mean wind; inside the polygon, no least angle: practice",
+    "statics of the leaning deck in a bend; allowed acceleration from the mirror's supplier",
 )
 REMEDIES = (
-    "lower the unit, use four groups, go slower in bends, stop more gently, level more closely, or wait for less wind",
+    "lower the unit, use four groups, go slower in bends, stop and start softly, level closely, or wait for less wind",
     "add axle lines or move the unit towards the lightly loaded group",
     "smooth the road there, pack the deck, or take a trailer with more stroke",
+    "lower the unit, use four groups, level more closely, or check the level of shaking for the time of exposure",
+    "go slower in bends, level more closely, lower the unit, or take a trailer that is stiffer in roll",
 )
 
 
@@ -108,7 +120,7 @@ def axle_line(load_t: float, bogies_count: float) -> Line:
     return Line(
         AXLE_LINE, "Heaviest axle line, still air", "P = (2 F) / n", "P = 2 F / n",
         (
-            ("F", load_t, "t", "load of its hydraulic group with grade, braking, bend, tilt and tolerance"),
+            ("F", load_t, "t", "load of its hydraulic group with grade, stop or start, bend, tilt and tolerance"),
             ("n", bogies_count, "1", "bogies of the group"),
         ),
         ("P", 2.0 * load_t / bogies_count, "t"),
@@ -132,6 +144,26 @@ def levelling_line(across_m: float, length_m: float, change_ratio: float) -> Lin
     )  # fmt: skip
 
 
+def lateral_line(at: Lateral, station_count: int) -> Line:
+    """Sideways acceleration of the mirror at the station of that number.
+
+    Source: the equation of lateral.
+    """
+    return Line(
+        LATERAL, "Sideways acceleration in the plane of the deck",
+        "a = g sin phi + e v^2 (kappa + s)", "a = g sin phi + e v^2 (kappa + s)",
+        (
+            ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
+            ("phi", float(at.lean_deg[station_count]), "deg", "roll of the deck with tolerance and elastic lean"),
+            ("e", at.amplification_ratio, "1", "elastic amplification of sideways actions"),
+            ("v", float(at.speed_mps[station_count]), "m/s", "planned speed"),
+            ("kappa", float(np.abs(at.curvature_per_m[station_count])), "1/m", "curvature of the bend"),
+            ("s", float(at.reach_per_m[station_count]), "1/m", "two standard errors of the curvature"),
+        ),
+        ("a", float(at.felt_mps2[station_count]), "m/s2"), "statics", "", "practice",
+    )  # fmt: skip
+
+
 def _distance_line(at: Spot, polygon: Planes, body: Body, actions: Actions) -> Line:
     normal = polygon.gradient[at.plane] * np.array([1.0, body.amplification_ratio[at.state]])
     height_m, share = float(body.height_m[at.state]), float(actions.normal_ratio[at.station])
@@ -147,7 +179,7 @@ def _distance_line(at: Spot, polygon: Planes, body: Body, actions: Actions) -> L
             ("d_0", bare_m, "m", "centre of mass to the edge, elastic roll included"),
             ("r", tolerance_m, "m", "tolerance of the centre of mass"),
             ("h", height_m, "m", "height of the centre of mass above the ground"),
-            ("f", pushed_mps2, "m/s2", "grade, deck tilt, braking and bend, outward, elastic roll included"),
+            ("f", pushed_mps2, "m/s2", "grade, deck tilt, stop or start and bend, outward, elastic roll included"),
             ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
             ("c", share, "1", "share of gravity normal to the deck"),
         ),

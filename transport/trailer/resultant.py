@@ -14,7 +14,9 @@ __all__ = [
     "Body",
     "centrifugal_range_mps2",
     "combined_centre_m",
+    "leaned_gradient",
     "least_at_rest_kNm",
+    "least_place",
     "plan_shift_m",
     "wind_shift_m",
 ]
@@ -31,11 +33,12 @@ class Body(NamedTuple):
 
 
 class Actions(NamedTuple):
-    """Ranges of force per unit mass along the deck, and the share of gravity normal to it; all (station,)."""
+    """Ranges of force per unit mass along the deck, and the least and greatest normal to it over g; all (station,)."""
 
     forward_mps2: tuple[Array, Array]
     left_mps2: tuple[Array, Array]
     normal_ratio: Array
+    heaviest_ratio: Array | float = 1.0
 
 
 def combined_centre_m(mass_t: Array, centre_m: Array) -> Array:
@@ -77,21 +80,38 @@ def centrifugal_range_mps2(
     return np.asarray(-square * right), np.asarray(square * left)
 
 
+def leaned_gradient(planes: Planes, body: Body) -> tuple[Array, Array]:
+    """Parts of n along (plane,) and across (state, plane), the latter times the elastic amplification; 1 if infinite.
+
+    Source: second-order statics of roll_amplification_ratio (memory).
+    """
+    growth = np.where(np.isinf(body.amplification_ratio), 1.0, body.amplification_ratio)
+    return planes.gradient[:, 0], planes.gradient[:, 1] * growth[:, None]
+
+
+def least_place(planes: Planes, body: Body) -> Array:
+    """Least s(c) of the centre of mass within its tolerance, elastic roll included: s(c) - r |n|.
+
+    Shapes: planes.value (state or 1, plane), result (state, plane). Source: plane geometry; tolerance to any side.
+    """
+    along, across = leaned_gradient(planes, body)
+    place = planes.value + along * body.centre_m[:, :1] + across * body.centre_m[:, 1:]
+    return np.asarray(place - body.tolerance_m[:, None] * np.hypot(along, across))
+
+
 def least_at_rest_kNm(planes: Planes, body: Body, actions: Actions) -> Array:
     """Least value of N s(p) without wind, s a plane over the place p where the resultant meets the ground.
 
     N s(c) - N r |n| + m h min(n . f), sideways parts of n times the elastic amplification; r the tolerance of the
-    centre of mass. Where s(c) is negative the full weight counts. Shapes: planes.value (state or 1, plane), result
+    centre of mass. Where s(c) is negative the greatest weight counts. Shapes: planes.value (state or 1, plane), result
     (state, station, plane); kNm if s is a distance, kN if it is a share. Amplification infinite: -inf, it falls over.
     Source: statics, moments about the ground; least favourable corner of all ranges (practice).
     """
     unstable = np.isinf(body.amplification_ratio)
-    growth = np.where(unstable, 1.0, body.amplification_ratio)
-    along, across = planes.gradient[:, 0], planes.gradient[:, 1] * growth[:, None]
-    place = planes.value + along * body.centre_m[:, :1] + across * body.centre_m[:, 1:]
-    place = place - body.tolerance_m[:, None] * np.hypot(along, across)
+    along, across = leaned_gradient(planes, body)
+    place = least_place(planes, body)[:, None, :]
     weight_kN = (body.mass_t * STANDARD_GRAVITY_MPS2)[:, None, None]
-    normal = np.minimum(place[:, None, :] * actions.normal_ratio[:, None], place[:, None, :])
+    normal = np.minimum(place * actions.normal_ratio[:, None], place * np.asarray(actions.heaviest_ratio)[..., None])
     forward, left = (np.stack(side)[:, None, :, None] for side in (actions.forward_mps2, actions.left_mps2))
     pushed = np.min(forward * along, axis=0) + np.min(left * across[:, None, :], axis=0)
     value = weight_kN * normal + (body.mass_t * body.height_m)[:, None, None] * pushed

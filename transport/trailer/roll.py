@@ -6,7 +6,7 @@ from numpy.typing import ArrayLike
 from shared.arrays import Array
 from shared.units import STANDARD_GRAVITY_MPS2
 
-__all__ = ["roll_amplification_ratio"]
+__all__ = ["leaned_deg", "roll_amplification_ratio"]
 
 
 def roll_amplification_ratio(
@@ -23,3 +23,17 @@ def roll_amplification_ratio(
     result = np.full(left.shape, np.nan)
     np.divide(1.0, left, out=result, where=left > 0.0)
     return np.where(left <= 0.0, np.inf, result)
+
+
+def leaned_deg(roll_deg: tuple[Array, Array], amplification_ratio: float) -> tuple[Array, Array]:
+    """Range of roll of the deck with its elastic lean: each end times 1 / (1 - m g h / k), 90 degrees at most.
+
+    An infinite amplification, or a lean past that, is the deck on its side: 90 degrees either way.
+    Shapes: two of (station,), NaN stays NaN. Validity: range that holds 0.
+    Source: second-order statics of a body on a rotational spring (memory).
+    """
+    if np.isinf(amplification_ratio):
+        side = np.where(np.isnan(roll_deg[0] + roll_deg[1]), np.nan, 90.0)
+        return -side, side
+    low, high = (np.clip(amplification_ratio * end, -90.0, 90.0) for end in roll_deg)
+    return low, high

@@ -31,7 +31,7 @@ def road_of(move: Move, folder: Path) -> xr.Dataset:
 def checks_of(move: Move, road: xr.Dataset, *, exposure_h: float) -> dict[str, xr.Dataset]:
     """Run every check once; each is named after the package that calculates it."""
     stop, quake = _stopping(move, road), _seismic(move, road, exposure_h)
-    stand = _trailer(move, road, stop)
+    stand = _trailer(move, road, stop, quake)
     return {
         "route": fit_of(move, road),
         "stopping": stop,
@@ -81,7 +81,7 @@ def _stopping(move: Move, road: xr.Dataset) -> xr.Dataset:
     )
 
 
-def _trailer(move: Move, road: xr.Dataset, stop: xr.Dataset) -> xr.Dataset:
+def _trailer(move: Move, road: xr.Dataset, stop: xr.Dataset, quake: xr.Dataset) -> xr.Dataset:
     unit = move.unit
     return transport.trailer.assess.assess(
         move.trailer,
@@ -98,6 +98,10 @@ def _trailer(move: Move, road: xr.Dataset, stop: xr.Dataset) -> xr.Dataset:
         plan_area_m2=unit.plan_area_m2,
         air_density_kg_per_m3=move.site.air_density_kg_per_m3,
         deceleration_mps2=stop["emergency_deceleration_mps2"].values,
+        start_mps2=stop["start_acceleration_mps2"].values,
+        seismic_horizontal_mps2=quake["deck_horizontal_mps2"].values,
+        seismic_vertical_mps2=quake["deck_vertical_mps2"].values,
+        allowed_lateral_mps2=move.mirror.allowed_lateral_mps2,
         wind_from_deg=WIND_FROM_DEG,
     )
 

@@ -24,6 +24,7 @@ class Row(NamedTuple):
     stage: str
     words: str
     time_ns: int
+    utilisation: float
 
 
 def refusals(forecast: xr.Dataset) -> tuple[str, ...]:
@@ -32,14 +33,20 @@ def refusals(forecast: xr.Dataset) -> tuple[str, ...]:
 
 
 def reasons(window: xr.Dataset, refused: Sequence[str], zone: tzinfo) -> tuple[str, ...]:
-    """Refusals first, then what closes the starts that are not go: undecided before no-go, the night last."""
-    columns = ("verdict", "governed_by", "governing_stage", "governing_words", "governing_time")
+    """Refusals first, then what closes the starts that are not go: undecided before no-go, the night last.
+
+    A start whose checks are all met is undecided for a reason among the refusals alone.
+    """
+    columns = ("verdict", "governed_by", "governing_stage", "governing_words", "governing_time", "utilisation_ratio")
     rows = [Row(*row) for row in zip(*(window[name].values.tolist() for name in columns), strict=True)]
-    closed = [row for row in rows if row.verdict != "go"]
+    said = tuple(f"undecided: {message}" for message in refused)
+    if said and all(row.verdict == "undecided" for row in rows):
+        return said
+    closed = [row for row in rows if row.verdict != "go" and not row.utilisation <= 1.0]
     counted = Counter((row.verdict, row.name) for row in closed).most_common()
     ranked = sorted(counted, key=lambda one: (one[0][1] == "daylight", one[0][0] != "undecided"))
     found = (_reason([row for row in closed if (row.verdict, row.name) == kind], len(rows), zone) for kind, _ in ranked)
-    return (*(f"undecided: {message}" for message in refused), *found)
+    return (*said, *found)
 
 
 def _reason(rows: Sequence[Row], total: int, zone: tzinfo) -> str:

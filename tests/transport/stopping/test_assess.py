@@ -228,6 +228,37 @@ def test_brakes_that_hold_a_descent_get_hot(road_of: RoadOf, stop_of: StopOf) ->
     assert float(stop["brake_temperature_rise_K"]) == pytest.approx(11.53, abs=0.01)
 
 
+def test_a_climb_leaves_less_for_a_start(tractor_of: TractorOf, road_of: RoadOf, stop_of: StopOf) -> None:
+    """12 % gravel: wheels 0.55 x 30 t, climb 98 t (0.12 + 0.03): 1.8 g cos / 98 = 0.179 m/s2; steeper, none."""
+    road = road_of(3, grade_ratio=[0.12, 0.25, 0.0], grade_se_ratio=0.0)
+    stop = stop_of(tractor_of(start_acceleration_mps2=1.0), road)
+    cosine = 1.0 / np.hypot(1.0, 0.12)
+    expected = (0.55 * 30.0 - 98.0 * 0.15) * STANDARD_GRAVITY_MPS2 * cosine / 98.0
+    np.testing.assert_allclose(stop["start_possible_mps2"][:2], [expected, 0.0])
+    np.testing.assert_allclose(stop["start_acceleration_mps2"], 1.0 + 1.0 / np.pi)
+    told = str(stop["remedy"].sel(limit_state=TRACTION).values)
+    assert told.endswith("; the climb leaves 0.00 m/s2 for a start, 1 is declared: do not halt there")
+    gentle = stop_of(tractor_of(start_acceleration_mps2=0.1), road.isel(station=[0, 2]))
+    assert "declared" not in str(gentle["remedy"].sel(limit_state=TRACTION).values)
+
+
+@pytest.mark.parametrize(("name", "value"), [("grade_ratio", np.nan), ("surface", "")])
+def test_a_start_on_an_unknown_road_is_unknown(road_of: RoadOf, stop_of: StopOf, name: str, value: Any) -> None:
+    stop = stop_of(road=road_of(2, **{name: value}))
+    assert np.all(np.isnan(stop["start_possible_mps2"]))
+    assert "declared" not in str(stop["remedy"].sel(limit_state=TRACTION).values)
+
+
+@LAW
+@given(grade=st.floats(-0.2, 0.2), steeper=st.floats(0.0, 0.2), force=st.floats(20.0, 400.0))
+def test_a_steeper_climb_never_leaves_more_for_a_start(
+    tractor_of: TractorOf, road_of: RoadOf, stop_of: StopOf, grade: float, steeper: float, force: float
+) -> None:
+    stop = stop_of(tractor_of(tractive_force_kN=force), road_of(2, grade_ratio=[grade, grade + steeper]))
+    flat, steep = stop["start_possible_mps2"].values
+    assert 0.0 <= steep <= flat
+
+
 def test_nothing_given_is_changed(road_of: RoadOf, stop_of: StopOf) -> None:
     road = road_of()
     before = road.copy(deep=True)
@@ -242,6 +273,7 @@ def _by_hand(title: str, at: dict[str, float]) -> float:
         "Retarding power": lambda: at["F"] * at["v"],
         "What the driven wheels can pass to the road": lambda: at["mu"] * at["m_d"] * at["g"] * cosine,
         "Tractive force for the climb": lambda: at["m"] * at["g"] * (sine + at["C"] * cosine),
+        "Acceleration left for a start on the climb": lambda: max(min(at["F_t"], at["F_mu"]) - at["F"], 0.0) / at["m"],
         "Deceleration on the grade": lambda: min(at["g"] * cosine * (at["z"] + at["C"] - at["G"]), at["a_e"]),
         "Stopping distance": lambda: at["v"] * (at["t_r"] + at["t_b"] / 2.0) + at["v"] ** 2 / (2.0 * at["a"]),
         "Emergency stop as the load feels it": lambda: at["a_e"] * (1.0 + min(1.0, 1.0 / (np.pi * at["f"] * at["t"]))),

@@ -47,9 +47,10 @@ from transport.stopping.resistance import (
     grade_pull_mps2,
     power_kW,
     rolling_force_kN,
+    start_possible_mps2,
 )
 from transport.stopping.retarding import descent_energy_MJ, holding_force_kN, steepest_held_ratio, temperature_rise_K
-from transport.stopping.ride import journey_peak_factor_ratio
+from transport.stopping.ride import deck_rms_mps2, journey_peak_factor_ratio, speed_grid_mps
 from transport.stopping.roughness import (
     expected_peak_factor_ratio,
     pseudo_acceleration_rms_mps2,
@@ -151,6 +152,7 @@ CASES: dict[str, Callable[..., Any]] = {
     "half-sine bump": half_sine_peak_mps2,
     "kink": half_sine_kink_mps,
     "versed-sine bump": versed_sine_peak_mps2,
+    "start possible": start_possible_mps2,
     "bump response": lambda length_m, frequency_hz: bump_response_mps2((0.03, length_m), 5.0 / 3.6, frequency_hz, 0.05),
     "transition": lambda row, column: np.column_stack(transition(0.25, 80.0 / 3.6))[row, column],
 }
@@ -340,3 +342,20 @@ def test_fastest_over_a_bump_stops_at_the_first_excess() -> None:
     assert fastest_over_bump_mps(2.0, speeds, np.array([1.0, 2.0, 2.1, 1.0])) == 1.0
     assert fastest_over_bump_mps(2.0, speeds, np.array([3.0, 2.0, 2.1, 1.0])) == 0.0
     assert fastest_over_bump_mps(2.0, speeds, np.full(4, np.nan)) == 0.0
+
+
+@pytest.mark.parametrize("line_m", [np.arange(8) * 1.5, np.arange(11) * 1.4])
+@pytest.mark.parametrize(("frequency_hz", "damping_ratio"), [(1.0, 0.05), (2.2, 0.1), (3.0, 0.02)])
+def test_no_peak_of_the_comb_is_skipped(line_m: np.ndarray, frequency_hz: float, damping_ratio: float) -> None:
+    """Every crawl up to 2 m/s, in steps of 2 mm/s: the grid misses less than 1 % of the worst on the way."""
+    fine_mps = np.arange(0.05, 2.0, 0.002)
+    worst = np.maximum.accumulate(heave_factors_s_per_m(fine_mps, line_m, frequency_hz, damping_ratio))
+    found = deck_rms_mps2(np.ones_like(fine_mps), fine_mps, line_m, frequency_hz, damping_ratio)
+    assert np.all(found >= 0.99 * worst)
+
+
+@given(st.floats(0.0, 3.0), st.floats(0.0, 3.0))
+def test_a_higher_speed_only_adds_to_the_grid(low: float, more: float) -> None:
+    short, long = (speed_grid_mps(top) for top in (max(low, 0.05), max(low, 0.05) + more))
+    np.testing.assert_array_equal(long[: short.size], short)
+    assert long[-1] >= max(low, 0.05) + more

@@ -82,13 +82,22 @@ def run(
     trailer: Trailer | None = None,
     road: xr.Dataset | None = None,
     deceleration_mps2: float = 1.0,
+    start_mps2: float = 0.5,
+    seismic_mps2: tuple[float, float] = (1.0, 0.4),
+    allowed_lateral_mps2: float = 2.0,
     wind_from_deg: np.ndarray = WIND_FROM_DEG,
     **changes: Any,
 ) -> xr.Dataset:
     road = lay() if road is None else road
-    braking = np.full(road.sizes["station"], deceleration_mps2)
-    unit = UNIT | changes
-    return assess(trailer or build(), road, deceleration_mps2=braking, wind_from_deg=wind_from_deg, **unit)
+    given = {
+        "deceleration_mps2": deceleration_mps2,
+        "start_mps2": start_mps2,
+        "seismic_horizontal_mps2": seismic_mps2[0],
+        "seismic_vertical_mps2": seismic_mps2[1],
+    }
+    pushed = {name: np.full(road.sizes["station"], value) for name, value in given.items()}
+    unit = UNIT | changes | {"allowed_lateral_mps2": allowed_lateral_mps2}
+    return assess(trailer or build(), road, wind_from_deg=wind_from_deg, **pushed, **unit)
 
 
 @pytest.fixture(scope="session")

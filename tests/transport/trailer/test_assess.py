@@ -14,7 +14,13 @@ from shared.calculation import lines_of
 from shared.units import STANDARD_GRAVITY_MPS2
 from transport.trailer.inputs import Trailer
 
-TIPPING, AXLE_LINE, LEVELLING = "trailer tipping", "axle-line load", "levelling stroke"
+TIPPING, AXLE_LINE, LEVELLING, EARTHQUAKE, LATERAL = STATES = (
+    "trailer tipping",
+    "axle-line load",
+    "levelling stroke",
+    "trailer tipping, earthquake",
+    "mirror acceleration, lateral",
+)
 TrailerOf = Callable[..., Trailer]
 RoadOf = Callable[..., xr.Dataset]
 StandOf = Callable[..., xr.Dataset]
@@ -28,7 +34,7 @@ def limit(stand: xr.Dataset, state: str = TIPPING) -> np.ndarray:
 
 
 def never_raised(before: xr.Dataset, after: xr.Dataset, *states: str) -> None:
-    for state in states or (TIPPING, AXLE_LINE, LEVELLING):
+    for state in states or STATES:
         assert np.all(limit(after, state) <= limit(before, state) * (1.0 + 1e-9)), state
 
 
@@ -70,6 +76,10 @@ WORSE_UNITS = {
     "more lift": ({"lift_coefficient": 0.0}, {"lift_coefficient": 1.4}),
     "denser air": ({"air_density_kg_per_m3": 0.95}, {"air_density_kg_per_m3": 1.25}),
     "harder braking": ({"deceleration_mps2": 0.0}, {"deceleration_mps2": 4.0}),
+    "harder start": ({"start_mps2": 0.0}, {"start_mps2": 4.0}),
+    "stronger shaking": ({"seismic_mps2": (0.5, 0.5)}, {"seismic_mps2": (4.0, 0.5)}),
+    "stronger vertical shaking": ({"seismic_mps2": (1.0, 0.0)}, {"seismic_mps2": (1.0, 3.0)}),
+    "more delicate mirror": ({"allowed_lateral_mps2": 2.0}, {"allowed_lateral_mps2": 0.1}),
 }
 
 
@@ -151,13 +161,13 @@ def test_a_mirrored_move_has_the_mirrored_limits(
 @pytest.mark.parametrize(
     ("name", "states"),
     [
-        ("heading_deg", (TIPPING, AXLE_LINE)),
-        ("grade_ratio", (TIPPING, AXLE_LINE, LEVELLING)),
-        ("grade_se_ratio", (TIPPING, AXLE_LINE, LEVELLING)),
-        ("crossfall_ratio", (TIPPING, AXLE_LINE, LEVELLING)),
-        ("curvature_per_m", (TIPPING, AXLE_LINE)),
-        ("curvature_se_per_m", (TIPPING, AXLE_LINE)),
-        ("speed_mps", (TIPPING, AXLE_LINE)),
+        ("heading_deg", (TIPPING, AXLE_LINE, EARTHQUAKE)),
+        ("grade_ratio", (TIPPING, AXLE_LINE, LEVELLING, EARTHQUAKE)),
+        ("grade_se_ratio", (TIPPING, AXLE_LINE, LEVELLING, EARTHQUAKE)),
+        ("crossfall_ratio", STATES),
+        ("curvature_per_m", (TIPPING, AXLE_LINE, EARTHQUAKE, LATERAL)),
+        ("curvature_se_per_m", (TIPPING, AXLE_LINE, EARTHQUAKE, LATERAL)),
+        ("speed_mps", (TIPPING, AXLE_LINE, EARTHQUAKE, LATERAL)),
     ],
 )
 @pytest.mark.parametrize("limit_of", ["open", "closed"])
@@ -167,7 +177,9 @@ def test_unknown_road_is_unknown(
     road = road_of(9)
     road[name].values[4] = np.nan
     asked = {"open": 7.0, "closed": 44.0}[limit_of]
-    stand = stand_of(trailer_of(minimum_stability_angle_deg=asked, axle_line_capacity_t=5.0 + asked % 40.0), road)
+    trailer = trailer_of(minimum_stability_angle_deg=asked, axle_line_capacity_t=5.0 + asked % 40.0)
+    shaken = {"open": (1.0, 0.4), "closed": (6.0, 0.4)}[limit_of]
+    stand = stand_of(trailer, road, seismic_mps2=shaken, allowed_lateral_mps2=10.0 / asked)
     for state in states:
         assert np.all(np.isnan(limit(stand, state)[4])), state
         assert not np.any(np.isnan(limit(stand, state)[0])), state
@@ -181,13 +193,89 @@ def test_unknown_crossfall_error_is_unknown_where_the_deck_follows_the_road(
     assert np.all(np.isnan(stand["deck_roll_deg"].values))
 
 
-def test_unknown_braking_is_unknown(stand_of: StandOf) -> None:
-    assert np.all(np.isnan(limit(stand_of(deceleration_mps2=np.nan))))
+@pytest.mark.parametrize("name", ["deceleration_mps2", "start_mps2"])
+def test_unknown_braking_or_start_is_unknown(stand_of: StandOf, name: str) -> None:
+    stand = stand_of(**{name: np.nan})
+    assert np.all(np.isnan(limit(stand)))
+    assert not np.any(np.isnan(limit(stand, EARTHQUAKE)))  # nobody brakes or starts in it
+
+
+@pytest.mark.parametrize("shaking", [(np.nan, 0.4), (1.0, np.nan), (9.0, np.nan), (np.nan, 9.0)])
+def test_unknown_shaking_is_unknown(stand_of: StandOf, shaking: tuple[float, float]) -> None:
+    stand = stand_of(seismic_mps2=shaking)
+    assert np.all(np.isnan(limit(stand, EARTHQUAKE)))
+    assert not np.any(np.isnan(limit(stand)))
+
+
+def test_unknown_allowance_of_the_mirror_is_unknown(stand_of: StandOf) -> None:
+    assert np.all(np.isnan(limit(stand_of(allowed_lateral_mps2=np.nan), LATERAL)))
+
+
+@LAW
+@given(first=st.floats(0.0, 4.0), more=st.floats(0.0, 4.0), up=st.floats(0.0, 3.0), groups=GROUP_COUNT)
+def test_more_shaking_never_raises_the_limit(
+    trailer_of: TrailerOf, stand_of: StandOf, first: float, more: float, up: float, groups: int
+) -> None:
+    trailer = trailer_of(groups)
+    steps = [(first, up), (first + more, up), (first + more, up + more)]
+    for before, after in itertools.pairwise(steps):
+        never_raised(stand_of(trailer, seismic_mps2=before), stand_of(trailer, seismic_mps2=after))
+
+
+@pytest.mark.parametrize("groups", [3, 4])
+def test_no_shaking_leaves_the_mean_wind(trailer_of: TrailerOf, stand_of: StandOf, groups: int) -> None:
+    """Without shaking, stop, start and least angle the gust may be 1.4 times what tipping allows."""
+    trailer = trailer_of(groups, minimum_stability_angle_deg=0.0)
+    stand = stand_of(trailer, deceleration_mps2=0.0, start_mps2=0.0, seismic_mps2=(0.0, 0.0))
+    np.testing.assert_allclose(limit(stand, EARTHQUAKE), 1.4 * limit(stand))
+    asked = stand_of(trailer_of(groups, minimum_stability_angle_deg=12.0), seismic_mps2=(0.0, 0.0))
+    np.testing.assert_allclose(limit(asked, EARTHQUAKE), limit(stand, EARTHQUAKE))
+
+
+@pytest.mark.parametrize("vertical_mps2", [0.0, 2.0])
+def test_earthquake_closes_where_the_resultant_leaves_the_polygon(
+    trailer_of: TrailerOf, road_of: RoadOf, stand_of: StandOf, vertical_mps2: float
+) -> None:
+    """Level, straight, no allowance, four groups: 1.044 a_h = (g - 0.3 a_v) 0.9 / h / e, 68 t."""
+    trailer = trailer_of(levelling_tolerance_deg=0.0)
+    names = ("grade_ratio", "grade_se_ratio", "curvature_per_m", "curvature_se_per_m", "crossfall_ratio")
+    road = road_of(1, **dict.fromkeys(names, 0.0))
+    height_m = (40.0 * 2.75 + 28.0 * 0.8) / 68.0
+    growth = 1.0 / (1.0 - 68.0 * STANDARD_GRAVITY_MPS2 * height_m / 1000.0 / 15.0)
+    edge_mps2 = (STANDARD_GRAVITY_MPS2 - 0.3 * vertical_mps2) * 0.9 / height_m / growth / np.hypot(1.0, 0.3)
+    still = {"unit_mass_tolerance_t": 0.0, "unit_centre_of_mass_tolerance_m": 0.0}
+    for share, is_open in ((0.999, True), (1.001, False)):
+        stand = stand_of(trailer, road, seismic_mps2=(share * edge_mps2, vertical_mps2), **still)
+        assert np.all(limit(stand, EARTHQUAKE) > 0.0) == is_open
+        assert bool(stand["utilisation_ratio"].sel(limit_state=EARTHQUAKE)[0] <= 1.0) == is_open
+
+
+@pytest.mark.parametrize("state", [TIPPING, AXLE_LINE])
+def test_a_start_is_a_stop_the_other_way(trailer_of: TrailerOf, road_of: RoadOf, stand_of: StandOf, state: str) -> None:
+    """Fore and aft alike: starting with wind from ahead is stopping with wind from behind."""
+    road = road_of(1, grade_ratio=0.0, heading_deg=0.0, curvature_per_m=0.0)
+    stop = stand_of(trailer_of(), road, deceleration_mps2=3.0, start_mps2=0.0)
+    start = stand_of(trailer_of(), road, deceleration_mps2=0.0, start_mps2=3.0)
+    np.testing.assert_allclose(np.roll(limit(start, state), 12, axis=1), limit(stop, state))
+    gentle = stand_of(trailer_of(), road, deceleration_mps2=0.0, start_mps2=0.0)
+    assert np.any(limit(start, state) < limit(gentle, state))
+
+
+def test_the_mirror_feels_roll_and_bend(trailer_of: TrailerOf, road_of: RoadOf, stand_of: StandOf) -> None:
+    """Crossfall 2 % with twice 0.002, 1 degree of tolerance, all leaning; 1.2^2 (0.03 + 2 x 0.001) m/s2 in the bend."""
+    stand = stand_of(trailer_of(levels_crossfall=False), road_of(1, curvature_per_m=-0.03))
+    growth = float(stand["roll_amplification_ratio"])
+    lean = np.radians(growth * (np.degrees(np.arctan(0.024)) + 1.0))
+    felt_mps2 = STANDARD_GRAVITY_MPS2 * np.sin(lean) + growth * 1.44 * 0.032
+    np.testing.assert_allclose(stand["lateral_acceleration_mps2"], felt_mps2)
+    for allowed, expected in ((1.001 * felt_mps2, np.inf), (0.999 * felt_mps2, 0.0)):
+        told = stand_of(trailer_of(levels_crossfall=False), road_of(1), allowed_lateral_mps2=allowed)
+        assert np.all(limit(told, LATERAL) == expected)
 
 
 def test_nothing_for_the_wind_to_push_is_no_limit(trailer_of: TrailerOf, stand_of: StandOf) -> None:
     still = stand_of(force_coefficient=0.0, lift_coefficient=0.0)
-    assert np.all(np.isinf(limit(still))) and np.all(np.isinf(limit(still, AXLE_LINE)))
+    assert all(np.all(np.isinf(limit(still, state))) for state in STATES)
     np.testing.assert_allclose(still["stability_angle_at_limit_deg"], still["stability_angle_deg"])
 
 
@@ -200,8 +288,10 @@ def test_closed_in_still_air(trailer_of: TrailerOf, stand_of: StandOf) -> None:
 
 def test_platform_too_soft_to_stand_is_closed(trailer_of: TrailerOf, stand_of: StandOf) -> None:
     stand = stand_of(trailer_of(roll_stiffness_MNm_per_rad=0.9))
-    assert np.all(limit(stand) == 0.0)
-    assert np.all(np.isinf(stand["utilisation_ratio"].sel(limit_state=TIPPING).values))
+    for state in (TIPPING, EARTHQUAKE, LATERAL):
+        assert np.all(limit(stand, state) == 0.0)
+        assert np.all(np.isinf(stand["utilisation_ratio"].sel(limit_state=state).values))
+    np.testing.assert_allclose(np.abs(stand["deck_roll_deg"]), 90.0)
     assert np.isinf(float(stand["roll_amplification_ratio"]))
     assert next(line.title for line in lines_of(stand) if line.check == TIPPING).startswith("Height")
 
@@ -248,7 +338,8 @@ def test_closed_form_against_moments_summed_one_by_one(
 def test_group_loads_hold_the_whole_weight(trailer_of: TrailerOf, road_of: RoadOf, stand_of: StandOf) -> None:
     """Without any allowance the groups share exactly the weight, and every line carries the same."""
     trailer = trailer_of(levelling_tolerance_deg=0.0)
-    still = {"unit_mass_tolerance_t": 0.0, "unit_centre_of_mass_tolerance_m": 0.0, "deceleration_mps2": 0.0}
+    still = {"unit_mass_tolerance_t": 0.0, "unit_centre_of_mass_tolerance_m": 0.0}
+    still |= {"deceleration_mps2": 0.0, "start_mps2": 0.0}
     flat = stand_of(trailer, None, **still)
     assert np.all(flat["group_load_min_t"].values < flat["group_load_max_t"].values)
     names = ("grade_ratio", "grade_se_ratio", "curvature_per_m", "curvature_se_per_m", "crossfall_ratio")
@@ -277,8 +368,10 @@ def test_deck_attitude_has_the_signs_of_the_frame(trailer_of: TrailerOf, road_of
     levelled, parallel = (stand_of(trailer_of(levels_crossfall=levels), road) for levels in (True, False))
     worse = np.degrees(np.arctan(0.064)) + 1.0
     np.testing.assert_allclose(levelled["deck_pitch_deg"], [worse, -worse])
-    np.testing.assert_allclose(levelled["deck_roll_deg"], [1.0, -1.0])  # with the bend: it pushes to the low side
-    falls = np.degrees(np.arctan(0.034)) + 1.0
+    leaned = float(levelled["roll_amplification_ratio"])  # the springs give way to the low side
+    assert leaned > 1.05
+    np.testing.assert_allclose(levelled["deck_roll_deg"], [leaned, -leaned])  # with the bend: it pushes to the low side
+    falls = leaned * (np.degrees(np.arctan(0.034)) + 1.0)
     np.testing.assert_allclose(parallel["deck_roll_deg"], [falls, -falls])  # falls to the right: left side up
 
 
@@ -310,6 +403,21 @@ def _by_hand(title: str, at: dict[str, float]) -> float:
         "Gust that uses up the reserve": lambda: np.sqrt(2000.0 * at["C"] / (at["rho"] * at["D"])),
         "Heaviest axle line, still air": lambda: 2.0 * at["F"] / at["n"],
         "Stroke needed by crossfall and profile": lambda: at["u_c"] + at["L"] * at["A"] / 4.0,
+        "Lever of the horizontal shaking about the edge": lambda: np.sqrt(
+            (at["n"] * at["h"]) ** 2 + at["s"] ** 2 - (at["s"] * at["c"] - at["h"] * at["f"] / at["g"]) ** 2
+        ),
+        "Moment left about the edge beside the earthquake, no wind": lambda: (
+            at["m"]
+            * (
+                min((at["g"] * at["c"] - at["a_v"]) * at["s"], (at["g"] + at["a_v"]) * at["s"])
+                - at["h"] * at["f"]
+                - at["a_h"] * at["l"]
+            )
+        ),
+        "Gust whose mean wind uses up the reserve": lambda: at["r"] * np.sqrt(2000.0 * at["C"] / (at["rho"] * at["D"])),
+        "Sideways acceleration in the plane of the deck": lambda: (
+            at["g"] * np.sin(np.radians(at["phi"])) + at["e"] * at["v"] ** 2 * (at["kappa"] + at["s"])
+        ),
     }
     return float(formulas[title]())
 
@@ -322,6 +430,9 @@ def test_calculation_lines_can_be_checked_by_hand(trailer_of: TrailerOf, stand_o
         at = {symbol: value for symbol, value, _, _ in line.values}
         assert line.result[1] == pytest.approx(_by_hand(line.title, at), rel=1e-9), line.title
     assert {line.check for line in lines} == set(stand["limit_state"].values)
+    ends = {line.check: line.result[1] for line in lines}
+    assert ends[EARTHQUAKE] == pytest.approx(limit(stand, EARTHQUAKE).min())
+    assert ends[LATERAL] == pytest.approx(float(stand["lateral_acceleration_mps2"].max()))
     result = {line.title: line.result[1] for line in lines if line.check == TIPPING}
     assert result["Gust that uses up the reserve"] == pytest.approx(limit(stand).min())
     assert (
@@ -331,7 +442,7 @@ def test_calculation_lines_can_be_checked_by_hand(trailer_of: TrailerOf, stand_o
 
 
 def test_nothing_known_has_no_lines(road_of: RoadOf, trailer_of: TrailerOf, stand_of: StandOf) -> None:
-    stand = stand_of(trailer_of(), road_of(grade_ratio=np.nan))
+    stand = stand_of(trailer_of(), road_of(grade_ratio=np.nan, crossfall_ratio=np.nan))
     assert lines_of(stand) == ()
     assert np.all(np.isnan(stand["gust_limit_mps"].values))
 
@@ -340,6 +451,6 @@ def test_results_carry_units_and_words(stand_of: StandOf) -> None:
     stand = stand_of()
     assert stand["gust_limit_mps"].dims == ("limit_state", "station", "wind_from")
     assert stand["gust_limit_mps"].attrs["units"] == "m s-1"
-    assert list(stand["limit_state"].values) == [TIPPING, AXLE_LINE, LEVELLING]
+    assert list(stand["limit_state"].values) == list(STATES)
     assert all(text for text in [*stand["clause"].values, *stand["remedy"].values])
     assert not any("safe" in text for text in [*stand["clause"].values, *stand["remedy"].values])

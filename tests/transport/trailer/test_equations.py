@@ -11,9 +11,12 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
+from shared.units import STANDARD_GRAVITY_MPS2
 from transport.trailer.attitude import levelled_range_deg, specific_force_range_mps2, tilt_range_deg, worse_deg
 from transport.trailer.axle_loads import axle_line_load_t, group_load_t, group_shares
+from transport.trailer.earthquake import Shaking, shaken_at_rest_kNm, shaking_lever_m
 from transport.trailer.ground import (
     boussinesq_pressure_kPa,
     ground_pressures_kPa,
@@ -22,9 +25,17 @@ from transport.trailer.ground import (
     tyre_side_m,
 )
 from transport.trailer.groups import bogie_count, centroids_m, halved_groupings, membership
+from transport.trailer.lateral import lateral_mps2
 from transport.trailer.polygon import edge_distance_m, edges, on_one_line
-from transport.trailer.resultant import centrifugal_range_mps2, combined_centre_m, plan_shift_m, wind_shift_m
-from transport.trailer.roll import roll_amplification_ratio
+from transport.trailer.resultant import (
+    Actions,
+    Body,
+    centrifugal_range_mps2,
+    combined_centre_m,
+    plan_shift_m,
+    wind_shift_m,
+)
+from transport.trailer.roll import leaned_deg, roll_amplification_ratio
 from transport.trailer.stability import gust_pressure_kPa, reserve_m, stability_angle_deg, wind_free_limit_mps
 from transport.trailer.stroke import crossfall_stroke_m, grade_change_ratio, kink_loss_m
 from transport.trailer.wind import Silhouette, facing_area_m2, force_direction, wind_moment_m3
@@ -76,6 +87,30 @@ def hang_up_clearance_in(wheelbase_ft: float, change_percent: float) -> float:
     return float(kink_loss_m(wheelbase_ft * FOOT_M, change_percent / 100.0)) / INCH_M
 
 
+def tilted(roll_rad: float) -> Actions:
+    """A deck that falls to the right, nothing else."""
+    none = np.zeros(1)
+    right = np.array([-STANDARD_GRAVITY_MPS2 * np.sin(roll_rad)])
+    return Actions((none, none), (right, none), np.array([np.cos(roll_rad)]))
+
+
+def plain_body(height_m: float) -> Body:
+    return Body(np.array([50.0]), np.zeros((1, 2)), np.array([height_m]), np.zeros(1), np.ones(1))
+
+
+def rollover_ratio(support_m: Any, height_m: float, crossfall_ratio: float, vertical_ratio: float) -> float:
+    """Horizontal acceleration over g at which the resultant leaves the polygon; the reserve is linear in it."""
+    actions = tilted(np.arctan(crossfall_ratio))
+
+    def reserve_kNm(horizontal_ratio: float) -> float:
+        shares = (horizontal_ratio, vertical_ratio)
+        shaking = Shaking(*(np.array([STANDARD_GRAVITY_MPS2 * share]) for share in shares))
+        polygon = edges(np.array(support_m, float))
+        return float(shaken_at_rest_kNm(polygon, plain_body(height_m), actions, actions, shaking).min())
+
+    return float(brentq(reserve_kNm, 0.0, 2.0, xtol=1e-12))
+
+
 CASES: dict[str, Callable[..., Any]] = {
     "combined height": combined_height_m,
     "stability angle": stability_angle_deg,
@@ -86,6 +121,11 @@ CASES: dict[str, Callable[..., Any]] = {
     "wind force": wind_force_kN,
     "wind shift": lambda **given: wind_shift_m(**given, gravity_mps2=G_MPS2),
     "roll amplification": lambda **given: roll_amplification_ratio(**given, gravity_mps2=G_MPS2),
+    "rollover": rollover_ratio,
+    "leaned": lambda roll_deg, **given: leaned_deg(
+        (np.array(-roll_deg), np.array(roll_deg)), float(roll_amplification_ratio(**given, gravity_mps2=G_MPS2))
+    )[1],
+    "lateral": lateral_mps2,
     "shadow": shadow_pressure_kPa,
     "tyre side": tyre_side_m,
     "spread": spread_pressure_kPa,
@@ -123,6 +163,29 @@ def test_polygon_agrees_with_a_geometry_library(points: list[tuple[float, float]
         assert least == pytest.approx(hull.exterior.distance(point), abs=1e-9)
     elif hull.distance(point) > 1e-9:
         assert least < 1e-9
+
+
+@given(st.floats(-0.2, 0.2), st.floats(0.5, 4.0), st.sampled_from(["x", "y"]))
+def test_lever_of_the_shaking_is_the_worst_of_all_directions(tilt_rad: float, height_m: float, axis: str) -> None:
+    """Moments of a horizontal unit force, turned round the compass in the frame of a deck that is tilted."""
+    polygon = edges(np.array([[3.0, 0.9], [3.0, -0.9], [-3.0, 0.9], [-3.0, -0.9]]))
+    pull = np.array([-STANDARD_GRAVITY_MPS2 * np.sin(tilt_rad)])
+    none, share = (np.zeros(1), np.zeros(1)), np.array([np.cos(tilt_rad)])
+    actions = Actions((pull, pull), none, share) if axis == "x" else Actions(none, (pull, pull), share)
+    found = shaking_lever_m(polygon, plain_body(height_m), actions)[0, 0]
+    angle = np.linspace(0.0, 2.0 * np.pi, 721)
+    level = np.array([np.cos(tilt_rad), 0.0, -np.sin(tilt_rad)])  # horizontal, along the tilt, in the frame of the deck
+    along_tilt = level if axis == "x" else level[[1, 0, 2]]
+    across_tilt = np.array([0.0, 1.0, 0.0]) if axis == "x" else np.array([1.0, 0.0, 0.0])
+    push = np.cos(angle)[:, None] * along_tilt + np.sin(angle)[:, None] * across_tilt
+    moments = height_m * push[:, :2] @ polygon.gradient.T - push[:, 2:] * polygon.value
+    np.testing.assert_allclose(found, np.max(-moments, axis=0), rtol=1e-4)
+
+
+def test_leaned_roll_ends_on_its_side() -> None:
+    ends = leaned_deg((np.array([-1.0, np.nan]), np.array([1.0, np.nan])), np.inf)
+    np.testing.assert_allclose(ends, [[-90.0, np.nan], [90.0, np.nan]])
+    np.testing.assert_allclose(leaned_deg((np.array(-2.0), np.array(3.0)), 80.0), [-90.0, 90.0])
 
 
 def test_two_supports_hold_nothing_upright() -> None:
