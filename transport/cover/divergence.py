@@ -25,9 +25,7 @@ def circle_speed_mps(
     Source: figures.csv, cover_circle_divergence_ratio (own)
     """
     number = figure("cover_circle_divergence_ratio")
-    return np.asarray(
-        np.sqrt(number * np.asarray(tension_N_per_m) / (air_density_kg_per_m3 * radius_m)) / speed_ratio
-    )
+    return np.asarray(np.sqrt(number * np.asarray(tension_N_per_m) / (air_density_kg_per_m3 * radius_m)) / speed_ratio)
 
 
 def sail_speed_mps(tension_N_per_m: float | Array, chord_m: float, air_density_kg_per_m3: float) -> Array:

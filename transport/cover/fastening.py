@@ -22,9 +22,7 @@ def edge_tension_N_per_m(load_Pa: float | Array, membrane: Membrane) -> Array:
     return np.asarray(membrane.tension_N_per_m + added)
 
 
-def line_force_N_per_m(
-    pressure_Pa: Array, membrane: Membrane, up_ratio: float, fastener_ratio: float
-) -> Array:
+def line_force_N_per_m(pressure_Pa: Array, membrane: Membrane, up_ratio: float, fastener_ratio: float) -> Array:
     """Force per length of rim at one fastening: sqrt(N(c_up q)^2 + (c_1 q R / 2)^2).
 
     The whole cover stretches under c_up, one fastening feels the local c_1.

@@ -36,9 +36,7 @@ class Mirror(Model):
     @model_validator(mode="after")
     def _temperature(self) -> Self:
         if (self.temperature_c is None) != (self.temperature_measured_at is None):
-            raise ValueError(
-                "temperature_c and temperature_measured_at belong together; give both or neither"
-            )
+            raise ValueError("temperature_c and temperature_measured_at belong together; give both or neither")
         return self
 
     @property
@@ -75,14 +73,10 @@ class Mirror(Model):
 class Cover(Model):
     """A fabric skin on a tension ring, as it was rigged and measured."""
 
-    type: Literal["fabric-on-ring"] = quantity(
-        help="other covers have no limits here: have them checked on their own"
-    )
+    type: Literal["fabric-on-ring"] = quantity(help="other covers have no limits here: have them checked on their own")
     underside: Literal["closed", "open"] = quantity(help="open if any gap lets wind under the cover")
     radius_m: float = quantity(gt=0, le=10, help="measure to the ring")
-    height_above_mirror_edge_m: float = quantity(
-        gt=0, le=5, help="measure from the edge to the unloaded cover"
-    )
+    height_above_mirror_edge_m: float = quantity(gt=0, le=5, help="measure from the edge to the unloaded cover")
     areal_mass_kg_per_m2: float = quantity(ge=0.1, le=5, help="weigh a sample, with its seams")
     tension_min_kN_per_m: float = quantity(gt=0, le=20, help=MEASURE)
     tension_max_kN_per_m: float = quantity(gt=0, le=20, help=MEASURE)
@@ -91,24 +85,16 @@ class Cover(Model):
     tension_valid_h: float = quantity(gt=0, le=72, help="fabric creeps: measure again within three days")
     thermal_tension_loss_kN_per_m: float = quantity(ge=0, le=10, help="for fabric warmer than its ring")
     ring_is_stiff: bool = quantity(help="true only if a calculation of the ring proves it")
-    membrane_stiffness_kN_per_m: float = quantity(
-        ge=50, le=5000, help="take it from the data sheet of the fabric"
-    )
+    membrane_stiffness_kN_per_m: float = quantity(ge=50, le=5000, help="take it from the data sheet of the fabric")
     poisson_ratio: float = quantity(ge=0.2, le=0.5, help="take it from the data sheet; 0.3 is usual")
-    fabric_strength_kN_per_m: float = quantity(
-        gt=0, le=500, help="strip strength, the weaker of warp and weft"
-    )
-    bending_stiffness_Nm: float = quantity(
-        gt=0, le=1, help="from a bending length test; 0.002 is the lowest usual"
-    )
+    fabric_strength_kN_per_m: float = quantity(gt=0, le=500, help="strip strength, the weaker of warp and weft")
+    bending_stiffness_Nm: float = quantity(gt=0, le=1, help="from a bending length test; 0.002 is the lowest usual")
     free_hem_m: float = quantity(ge=0, le=1, help="longest free edge outside its rope or clamp")
     crowned: bool = quantity(help="true if water runs off everywhere, also when the fabric sags")
     drained: bool = quantity(help="true if drains keep the cover empty, also when it sags")
     vented: bool = quantity(help="true if vents are open and clear")
     fastener_count: int = quantity(ge=8, le=1000, help="count the fastenings on the ring")
-    fastener_capacity_kN: float = quantity(
-        gt=0, le=100, help="working capacity from the tag, not breaking load"
-    )
+    fastener_capacity_kN: float = quantity(gt=0, le=100, help="working capacity from the tag, not breaking load")
     fasteners_missing: int = quantity(ge=0, le=1000, help="count them again before each move")
     ring_sag_m: float = quantity(ge=0, le=0.5, help="lowest point of the ring below its plane")
     clearance_margin_m: float = quantity(ge=0.02, le=1, help="0.05 is usual")

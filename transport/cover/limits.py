@@ -35,9 +35,7 @@ def divergence_speed_mps(cover: Situation) -> Array:
     """
     air, tension = cover.air_density_kg_per_m3, cover.tension_low_N_per_m
     if cover.underside == "closed":
-        return circle_speed_mps(
-            tension, cover.radius_m, air, local_speed_ratio(cover.pressure.external_ratio)
-        )
+        return circle_speed_mps(tension, cover.radius_m, air, local_speed_ratio(cover.pressure.external_ratio))
     return sail_speed_mps(tension, 2.0 * cover.radius_m, air)
 
 

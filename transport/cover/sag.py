@@ -11,6 +11,7 @@ __all__ = [
     "Membrane",
     "Stretching",
     "centre_sag_m",
+    "fuller_ratio",
     "gradient_sag_m",
     "pressure_Pa",
     "sag_m",
@@ -55,9 +56,7 @@ def pressure_Pa(sag_m: float | Array, membrane: Membrane) -> Array:
     """
     cubic_ratio = membrane.stretching.deflection_ratio**-3
     slope = np.asarray(sag_m) / membrane.radius_m**2
-    return (
-        4.0 * membrane.tension_N_per_m * slope + cubic_ratio * membrane.stiffness_N_per_m * slope**2 * sag_m
-    )
+    return 4.0 * membrane.tension_N_per_m * slope + cubic_ratio * membrane.stiffness_N_per_m * slope**2 * sag_m
 
 
 def centre_sag_m(load_Pa: float | Array, membrane: Membrane) -> Array:
@@ -83,9 +82,16 @@ def shape_ratio(radius_ratio: float | Array, membrane: Membrane) -> Array:
     square = np.square(radius_ratio)
     if membrane.stiffness_N_per_m == 0.0:
         return np.asarray(1.0 - square)
-    known = membrane.stretching
-    fuller = 1.0 / (4.0 * known.edge_ratio * known.deflection_ratio) - 1.0
+    fuller = fuller_ratio(membrane.stretching)
     return np.asarray(figure("cover_sag_model_ratio") * (1.0 - square) * (1.0 + fuller * square))
+
+
+def fuller_ratio(known: Stretching) -> float:
+    """How much fuller than a parabola the bow is where stretching counts: beta = 1 / (4 c2 K) - 1.
+
+    Source: edge slope of the Foeppl-Hencky membrane (own)
+    """
+    return 1.0 / (4.0 * known.edge_ratio * known.deflection_ratio) - 1.0
 
 
 def unstretched(membrane: Membrane) -> Membrane:

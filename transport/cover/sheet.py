@@ -23,10 +23,8 @@ def calculation(
     yield watch(cover)
     yield uplift(cover, limit_mps["cover uplift"])
     yield from fastening(cover, "cover fastening", limit_mps["cover fastening"])
-    yield from fastening(
-        cover.one_lost(), "cover fastening, one lost", limit_mps["cover fastening, one lost"]
-    )
-    yield fabric(cover, limit_mps["cover fabric"])
+    yield from fastening(cover.one_lost(), "cover fastening, one lost", limit_mps["cover fastening, one lost"])
+    yield from fabric(cover, limit_mps["cover fabric"])
     yield from hem(cover, limit_mps["cover hem"])
     yield ponding(cover)
     yield warmth(cover, thermal_loss_N_per_m)

@@ -2,14 +2,32 @@
 
 from typing import NamedTuple
 
+from scipy.special import jn_zeros
+
 from shared.calculation import Line
+from shared.units import STANDARD_GRAVITY_MPS2
 from transport.cover.situation import Situation
 
-__all__ = ["MEMBRANES", "WIND_CLAUSE", "WIND_CODE", "Rest", "Value", "air", "high", "line", "low", "ring"]
+__all__ = [
+    "HENCKY",
+    "MEMBRANES",
+    "WIND_CLAUSE",
+    "WIND_CODE",
+    "Rest",
+    "Value",
+    "air",
+    "first_zero",
+    "gravity",
+    "high",
+    "line",
+    "low",
+    "ring",
+]
 
 Value = tuple[str, float, str, str]
 
 MEMBRANES = "theory of membranes"
+HENCKY = "circular membrane of Foeppl and Hencky, computed for this tool, as Fichter, NASA TP-3658"
 WIND_CODE = "EN 1991-1-4:2005"
 WIND_CLAUSE = "4.5, table 7.2, 7.2.9(6)"
 
@@ -60,3 +78,13 @@ def high(cover: Situation) -> Value:
 def ring(cover: Situation) -> Value:
     """Radius of the ring."""
     return ("R", cover.radius_m, "m", "cover.radius_m")
+
+
+def gravity() -> Value:
+    """Standard gravity."""
+    return ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity")
+
+
+def first_zero() -> Value:
+    """First zero of the Bessel function of order 0."""
+    return ("j_01", float(jn_zeros(0, 1)[0]), "", "first zero of the Bessel function of order 0")

@@ -6,11 +6,11 @@ import numpy as np
 
 from shared.calculation import Line
 from shared.tables import figure
-from transport.cover.fabric import allowable_tension_N_per_m
+from transport.cover.fabric import allowable_tension_N_per_m, fabric_bow_m, fabric_pressure_Pa
 from transport.cover.fastening import edge_tension_N_per_m
 from transport.cover.pressure import dynamic_pressure_Pa
 from transport.cover.sag import centre_sag_m
-from transport.cover.sheet_line import MEMBRANES, WIND_CLAUSE, WIND_CODE, Rest, air, high, line, ring
+from transport.cover.sheet_line import HENCKY, MEMBRANES, WIND_CLAUSE, WIND_CODE, Rest, air, high, line, ring
 from transport.cover.situation import Situation
 from transport.cover.uplift import rim_uplift_N_per_m
 
@@ -47,7 +47,7 @@ def fastening(cover: Situation, check: str, limit_mps: float) -> Iterator[Line]:
     yield _edge(cover, check, lifted_Pa, tension)
     yield line(
         Rest(check, WIND_CODE, WIND_CLAUSE),
-        "Force of one fastening at the gust allowed; bears F_k / n",
+        "Force of one fastening at the gust allowed; it bears its capacity over the divisor",
         "F = b s sqrt(N^2 + V^2), quad V = (gamma c q R) / 2",
         "F = b s sqrt(N^2 + V^2); V = gamma c q R / 2",
         (
@@ -57,7 +57,7 @@ def fastening(cover: Situation, check: str, limit_mps: float) -> Iterator[Line]:
             ("gamma", factor, "", "partial factor on wind; 1 with one lost"),
             ("V", lift, "N/m", "uplift at one fastening"),
             ("s", cover.pitch_m, "m", "2 pi R / cover.fastener_count"),
-            ("b", cover.factors.load_ratio, "", "1.5 for the neighbours of a lost fastening"),
+            ("b", cover.factors.load_ratio, "", "share of one fastening; more for the neighbours of a lost one"),
             ("F_k", cover.fastener_capacity_N, "N", "cover.fastener_capacity_kN"),
             ("n", cover.factors.divisor_ratio, "", "divisor on the capacity; 1 with one lost"),
         ),
@@ -68,14 +68,14 @@ def fastening(cover: Situation, check: str, limit_mps: float) -> Iterator[Line]:
 def _edge(cover: Situation, check: str, load_Pa: float, tension_N_per_m: float) -> Line:
     known = cover.taut.stretching
     return line(
-        Rest(check, f"{MEMBRANES}; hencky.csv", status="own"),
+        Rest(check, f"{MEMBRANES}; {HENCKY}", status="own"),
         "Tension of the fabric at the rim under suction at the gust allowed",
         "N = T + c_2 / K^2 E_t (k w_0 / R)^2, quad p = (4 T w_0) / R^2 + (E_t w_0^3) / (K^3 R^4)",
         "N = T + c2 / K^2 Et (k w0 / R)^2; p = 4 T w0 / R^2 + Et w0^3 / (K^3 R^4)",
         (
             high(cover),
-            ("c_2", known.edge_ratio, "", "hencky.csv"),
-            ("K", known.deflection_ratio, "", "hencky.csv"),
+            ("c_2", known.edge_ratio, "", "membrane without pretension"),
+            ("K", known.deflection_ratio, "", "membrane without pretension"),
             ("E_t", cover.stiffness_N_per_m, "N/m", "cover.membrane_stiffness_kN_per_m"),
             ("k", figure("cover_sag_model_ratio"), "", "error of the formula"),
             ring(cover),
@@ -86,27 +86,45 @@ def _edge(cover: Situation, check: str, load_Pa: float, tension_N_per_m: float) 
     )
 
 
-def fabric(cover: Situation, limit_mps: float) -> Line:
-    """Tension of the fabric at the gust allowed."""
-    load = figure("cover_soft_dynamic_factor_ratio") * cover.pressure.rim_ratio
-    return line(
-        Rest("cover fabric", f"{MEMBRANES}; hencky.csv", status="own"),
-        "Tension of the fabric at its centre under local suction",
-        "T + c_1 / K^2 E_t (w_0 / R)^2 <= f_k / 5",
-        "T + c1 / K^2 Et (w0 / R)^2 <= fk / 5, w0 from p = k_d c q",
+def fabric(cover: Situation, limit_mps: float) -> Iterator[Line]:
+    """Pressure that stretches the fabric to its allowable tension, and the gust that presses so."""
+    allowed = allowable_tension_N_per_m(cover.strength_N_per_m)
+    borne_Pa = float(fabric_pressure_Pa(allowed, cover.taut))
+    yield _stretched(cover, allowed, borne_Pa)
+    yield line(
+        Rest("cover fabric", WIND_CODE, WIND_CLAUSE),
+        "Gust that stretches the fabric at its centre to its allowable tension, under local suction",
+        "U = sqrt((2 p) / (rho k_d c))",
+        "U = sqrt(2 p / (rho kd c))",
         (
-            high(cover),
-            ("c_1", cover.taut.stretching.centre_ratio, "", "hencky.csv"),
-            ("K", cover.taut.stretching.deflection_ratio, "", "hencky.csv"),
-            ("E_t", cover.stiffness_N_per_m, "N/m", "cover.membrane_stiffness_kN_per_m"),
-            ("k_d c", load, "", "dynamic factor 2, rim strip"),
-            (
-                "f_k / 5",
-                allowable_tension_N_per_m(cover.strength_N_per_m),
-                "N/m",
-                "cover.fabric_strength_kN_per_m",
-            ),
+            ("p", borne_Pa, "Pa", "line above"),
+            ("k_d", figure("cover_soft_dynamic_factor_ratio"), "", "dynamic factor of a step load"),
+            ("c", cover.pressure.rim_ratio, "", "suction on the strip along the rim"),
             air(cover),
         ),
         ("U", limit_mps, "m/s"),
+    )
+
+
+def _stretched(cover: Situation, allowed_N_per_m: float, borne_Pa: float) -> Line:
+    known = cover.taut.stretching
+    return line(
+        Rest("cover fabric", f"{MEMBRANES}; {HENCKY}", status="own"),
+        "Pressure at which the tension of the centre reaches the allowable",
+        "p = (4 T w_0) / R^2 + (E_t w_0^3) / (K^3 R^4), quad w_0 = R / k sqrt((max(N - T, 0) K^2) / (c_1 E_t)), "
+        "quad N = f_k / n",
+        "p = 4 T w0 / R^2 + Et w0^3 / (K^3 R^4); w0 = R / k sqrt(max(N - T, 0) K^2 / (c1 Et)); N = fk / n",
+        (
+            ("f_k", cover.strength_N_per_m, "N/m", "cover.fabric_strength_kN_per_m"),
+            ("n", figure("cover_fabric_safety_ratio"), "", "factor on strip strength"),
+            ("N", allowed_N_per_m, "N/m", "allowable tension"),
+            high(cover),
+            ("c_1", known.centre_ratio, "", "membrane without pretension"),
+            ("K", known.deflection_ratio, "", "membrane without pretension"),
+            ("E_t", cover.stiffness_N_per_m, "N/m", "cover.membrane_stiffness_kN_per_m"),
+            ("k", figure("cover_sag_model_ratio"), "", "error of the formula"),
+            ring(cover),
+            ("w_0", float(fabric_bow_m(allowed_N_per_m, cover.taut)), "m", "bow of the centre"),
+        ),
+        ("p", borne_Pa, "Pa"),
     )

@@ -6,12 +6,15 @@ from shared.calculation import Line
 from shared.tables import figure
 from transport.cover.clearance import sagitta_m
 from transport.cover.ponding import ponding_tension_N_per_m, strip_span_m
-from transport.cover.sheet_line import MEMBRANES, Rest, air, line, low, ring
+from transport.cover.sheet_line import MEMBRANES, Rest, air, first_zero, gravity, line, low, ring
 from transport.cover.situation import Situation
 from transport.cover.thermal import covered_difference_K, tension_change_N_per_m
 from transport.cover.vents import climb_pressure_Pa, vent_area_m2, warming_pressure_Pa
 
 __all__ = ["climb", "ponding", "sun", "vent", "warmth"]
+
+CLIMB_M = 100.0
+WARMING_K = 10.0
 
 
 def ponding(cover: Situation) -> Line:
@@ -24,7 +27,9 @@ def ponding(cover: Situation) -> Line:
         "Tpond = rho_w g R^2 / j01^2",
         (
             ("rho_w", water, "kg/m3", "density of water"),
+            gravity(),
             ring(cover),
+            first_zero(),
             low(cover),
             ("L", strip_span_m(tension, water), "m", "ribs this close would do, L = pi sqrt(T / (rho_w g))"),
         ),
@@ -39,14 +44,14 @@ def warmth(cover: Situation, loss_N_per_m: float) -> Line:
     return line(
         Rest("cover thermal", "plane stress on a stiff ring"),
         "Warming of the fabric against its ring that the declared loss of tension covers",
-        "theta = (Delta T (1 - nu)) / (E_t Delta alpha)",
-        "theta = dT (1 - nu) / (Et da)",
+        'theta = (T_"loss" (1 - nu)) / (E_t alpha)',
+        "theta = Tloss (1 - nu) / (Et alpha)",
         (
-            ("Delta T", loss_N_per_m, "N/m", "cover.thermal_tension_loss_kN_per_m"),
+            ('T_"loss"', loss_N_per_m, "N/m", "cover.thermal_tension_loss_kN_per_m"),
             ("E_t", cover.stiffness_N_per_m, "N/m", "cover.membrane_stiffness_kN_per_m"),
             ("nu", cover.poisson_ratio, "", "cover.poisson_ratio"),
-            ("Delta alpha", strain, "1/K", "fabric less ring"),
-            ("Delta T_20", _loss_N_per_m(known, usual_K), "N/m", "loss at 20 K, for comparison"),
+            ("alpha", strain, "1/K", "expansion of the fabric less that of the ring"),
+            ('T_"usual"', _loss_N_per_m(known, usual_K), "N/m", f"loss at {usual_K:g} K, for comparison"),
         ),
         ("theta", covered_difference_K(loss_N_per_m, *known), "K"),
     )
@@ -56,11 +61,11 @@ def climb(cover: Situation) -> Line:
     """Pressure under a sealed cover after 100 m of climb."""
     return line(
         Rest("cover vents", "hydrostatics"),
-        "Pressure that a cover without vents would have to bear after climbing 100 m",
-        "Delta p = rho g Delta z",
-        "dp = rho g dz",
-        (air(cover), ("Delta z", 100.0, "m", "climb")),
-        ("Delta p", climb_pressure_Pa(100.0, cover.air_density_kg_per_m3), "Pa"),
+        f"Pressure that a cover without vents would have to bear after climbing {CLIMB_M:g} m",
+        "p = rho g z",
+        "p = rho g z",
+        (air(cover), gravity(), ("z", CLIMB_M, "m", "climb")),
+        ("p", climb_pressure_Pa(CLIMB_M, cover.air_density_kg_per_m3), "Pa"),
     )
 
 
@@ -69,15 +74,15 @@ def sun() -> Line:
     pressure, temperature = figure("cover_sea_level_pressure_Pa"), figure("cover_sea_level_temperature_K")
     return line(
         Rest("cover vents", "ideal gas at constant volume"),
-        "Pressure that a cover without vents would have to bear when its air warms by 10 K",
-        "Delta p = p_0 (Delta theta) / theta_0",
-        "dp = p0 dtheta / theta0",
+        f"Pressure that a cover without vents would have to bear when its air warms by {WARMING_K:g} K",
+        "p = p_0 theta / theta_0",
+        "p = p0 theta / theta0",
         (
             ("p_0", pressure, "Pa", "standard atmosphere, the most at any height"),
-            ("Delta theta", 10.0, "K", "warming"),
+            ("theta", WARMING_K, "K", "warming"),
             ("theta_0", temperature, "K", "standard atmosphere"),
         ),
-        ("Delta p", warming_pressure_Pa(pressure, 10.0, temperature), "Pa"),
+        ("p", warming_pressure_Pa(pressure, WARMING_K, temperature), "Pa"),
     )
 
 
@@ -96,15 +101,16 @@ def vent(cover: Situation) -> Line:
     return line(
         Rest("cover vents", "outflow through an orifice", status="practice"),
         "Least open vent area while climbing",
-        "A = (V rho g v_z) / (p_0 C_d) sqrt(rho / (2 Delta p))",
-        "A = V rho g vz / (p0 Cd) sqrt(rho / (2 dp))",
+        "A = (V rho g v_z) / (p_0 C_d) sqrt(rho / (2 p))",
+        "A = V rho g vz / (p0 Cd) sqrt(rho / (2 p))",
         (
             ("V", _volume_m3(cover), "m3", "air under the cover"),
             air(cover),
-            ("v_z", rate, "m/s", "5 km/h up 14 %"),
+            gravity(),
+            ("v_z", rate, "m/s", "rate of climb"),
             ("p_0", least, "Pa", "air pressure high on a mountain"),
             ("C_d", discharge, "", "sharp edge"),
-            ("Delta p", difference, "Pa", "difference left on the cover"),
+            ("p", difference, "Pa", "difference left on the cover"),
         ),
         ("A", area, "m2"),
     )

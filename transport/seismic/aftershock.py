@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from shared.tables import figure
 
-__all__ = ["Sequence", "aftershock_chance_ratio", "aftershock_count", "california"]
+__all__ = ["Magnitude", "Sequence", "aftershock_chance_ratio", "aftershock_count", "california"]
 
 Magnitude = float
 
@@ -27,9 +27,7 @@ def california() -> Sequence:
     return Sequence(*(figure(f"seismic_aftershock_{name}") for name in Sequence._fields))
 
 
-def aftershock_count(
-    mainshock: Magnitude, least: Magnitude, first_h: float, last_h: float, region: Sequence
-) -> float:
+def aftershock_count(mainshock: Magnitude, least: Magnitude, first_h: float, last_h: float, region: Sequence) -> float:
     """Expected aftershocks: 10^(a + b (Mm - M)) [(t2 + c)^(1 - p) - (t1 + c)^(1 - p)] / (1 - p), p not 1.
 
     t1 and t2 count from the mainshock, in days inside the formula.

@@ -23,6 +23,7 @@ from transport.seismic.wording import chance_sentence, level_sentence, resume_se
 __all__ = ["assess"]
 
 DAYS_AFTER = np.array([0.5, 1.0, 3.0, 7.0, 30.0])
+A_DAY, A_WEEK = 1, 3
 
 
 def assess(
@@ -63,13 +64,9 @@ def assess(
     return attach(data.assign_attrs(_sentences(seismic, data, exposure_h, speed_mps)), lines)
 
 
-def _results(
-    seismic: Seismic, found: Demand, station_m: Array, slope: Array, exposure_h: float
-) -> xr.Dataset:
+def _results(seismic: Seismic, found: Demand, station_m: Array, slope: Array, exposure_h: float) -> xr.Dataset:
     reference = seismic.reference_acceleration_mps2
-    years = return_period_years(
-        found.ground_mps2, reference, seismic.return_period_years, seismic.hazard_exponent
-    )
+    years = return_period_years(found.ground_mps2, reference, seismic.return_period_years, seismic.hazard_exponent)
     shaken = (found.deck_horizontal_mps2, found.deck_vertical_mps2)
     counts = [_aftershocks(float(days), exposure_h) for days in DAYS_AFTER]
     return dataset(
@@ -93,17 +90,16 @@ def _aftershocks(days: float, exposure_h: float) -> float:
 
 
 def _after(chances: Array, exposure_h: float) -> Iterator[Line]:
-    """One line for a day and one for a month after the earthquake."""
-    for number in (1, 4):
+    """One line for a day and one for a week after the earthquake, as the sentence has them."""
+    for number in (A_DAY, A_WEEK):
         yield aftershock(float(DAYS_AFTER[number]), exposure_h, float(chances[number]))
 
 
 def _sentences(seismic: Seismic, data: xr.Dataset, exposure_h: float, speed_mps: float) -> dict[str, str]:
     chances = data["aftershock_chance_ratio"].values
     soft = figure("seismic_soft_stop_mps2")
-    warned = warning_s(
-        figure("seismic_source_distance_m"), figure("seismic_p_wave_mps"), figure("seismic_s_wave_mps")
-    )
+    far_m = figure("seismic_source_distance_m")
+    warned = warning_s(far_m, figure("seismic_p_wave_mps"), figure("seismic_s_wave_mps"))
     rock = seismic.importance_factor_ratio * seismic.reference_acceleration_mps2
     chosen = f"{seismic.level_chosen_by} on {seismic.level_chosen_on.isoformat()}"
     move, moves = float(data["chance_per_move_ratio"]), float(data["chance_planned_moves_ratio"])
@@ -111,7 +107,12 @@ def _sentences(seismic: Seismic, data: xr.Dataset, exposure_h: float, speed_mps:
         "level_sentence": level_sentence(rock, float(data["return_period_years"]), chosen, seismic.source),
         "chance_sentence": chance_sentence(move, moves, exposure_h, seismic.planned_moves),
         "stop_sentence": stop_sentence(
-            warned, stopping_time_s(speed_mps, soft), stopping_distance_m(speed_mps, soft)
+            far_m, warned, stopping_time_s(speed_mps, soft), stopping_distance_m(speed_mps, soft)
         ),
-        "resume_sentence": resume_sentence(float(chances[1]), float(chances[3])),
+        "resume_sentence": resume_sentence(
+            float(chances[A_DAY]),
+            float(chances[A_WEEK]),
+            figure("seismic_mainshock_magnitude"),
+            figure("seismic_aftershock_magnitude"),
+        ),
     }

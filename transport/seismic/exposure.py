@@ -8,9 +8,7 @@ from shared.tables import figure
 __all__ = [
     "HOURS_PER_YEAR",
     "chance_ratio",
-    "construction_acceleration_ratio",
     "construction_return_period_years",
-    "hazard_exponent",
     "return_period_years",
 ]
 
@@ -25,14 +23,6 @@ def chance_ratio(exposure_h: float, return_period_years: float) -> float:
     Source: JCSS Probabilistic Model Code, earthquake, expression (2.17.8) (read)
     """
     return -math.expm1(-exposure_h / HOURS_PER_YEAR / return_period_years)
-
-
-def hazard_exponent(low_mps2: float, low_years: float, high_mps2: float, high_years: float) -> Exponent:
-    """Slope k of the hazard curve between two of its points: k = ln(T1 / T2) / ln(a1 / a2).
-
-    Source: power law of hazard, EN 1998-1:2004, 2.1(4) note (memory)
-    """
-    return math.log(high_years / low_years) / math.log(high_mps2 / low_mps2)
 
 
 def return_period_years(
@@ -55,13 +45,3 @@ def construction_return_period_years(duration_years: float) -> float:
     """
     require(duration_years, 1.0, 100.0, name="duration_years", what=PHASE)
     return duration_years / figure("seismic_construction_chance_ratio")
-
-
-def construction_acceleration_ratio(duration_years: float, inverse_exponent: Exponent) -> float:
-    """Acceleration of a construction phase over the reference: (TRc / 475)^k, k from 0.30 to 0.40.
-
-    This k is the inverse of the hazard exponent. Source: EN 1998-2:2005, annex A (memory)
-    """
-    require(inverse_exponent, 0.30, 0.40, name="inverse_exponent", what="range of EN 1998-2 annex A")
-    years = construction_return_period_years(duration_years)
-    return float((years / figure("seismic_reference_period_years")) ** inverse_exponent)

@@ -17,19 +17,13 @@ NAMED = "chosen by a person; the tool only evaluates"
 class Seismic(Model):
     """Level to check, ground, and who chose the level."""
 
-    reference_acceleration_mps2: float = quantity(
-        gt=0, le=15, help="a_gR on rock, from the hazard study of the site"
-    )
+    reference_acceleration_mps2: float = quantity(gt=0, le=15, help="a_gR on rock, from the hazard study of the site")
     return_period_years: float = quantity(gt=0, le=10000, help="return period of that acceleration")
     importance_factor_ratio: float = quantity(ge=0.8, le=1.4, help="EN 1998-1 4.2.5; 1.0 is ordinary")
     spectrum_type: Literal[1, 2] = quantity(help="1 if large, 2 if only moderate earthquakes govern")
     ground_type: Literal["A", "B", "C", "D", "E"] = quantity(help="S1 and S2 need a study of their own")
-    topography_factor_ratio: float = quantity(
-        ge=1.0, le=2.0, help="EN 1998-5 annex A; 1.2 to 1.4 on ridges and cliffs"
-    )
-    hazard_exponent: float = quantity(
-        ge=1.0, le=6.0, help="slope of the hazard curve; about 3, EN 1998-1 2.1(4)"
-    )
+    topography_factor_ratio: float = quantity(ge=1.0, le=2.0, help="EN 1998-5 annex A; 1.2 to 1.4 on ridges and cliffs")
+    hazard_exponent: float = quantity(ge=1.0, le=6.0, help="slope of the hazard curve; about 3, EN 1998-1 2.1(4)")
     planned_moves: int = quantity(ge=1, le=10000, help="moves over the life of the mirror")
     level_chosen_by: str = Field(min_length=1, max_length=120, json_schema_extra={"remedy": NAMED})
     level_chosen_on: date = quantity(help=NAMED)

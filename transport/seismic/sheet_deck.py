@@ -22,9 +22,7 @@ def deck(
     yield _spectrum(
         "Horizontal", found.horizontal, found.horizontal_peak_mps2, horizontal_frequency_hz, found.eta_ratio
     )
-    yield _spectrum(
-        "Vertical", found.vertical, found.vertical_peak_mps2, vertical_frequency_hz, found.eta_ratio
-    )
+    yield _spectrum("Vertical", found.vertical, found.vertical_peak_mps2, vertical_frequency_hz, found.eta_ratio)
     yield _steady(damping_ratio)
     yield _way(found, horizontal_frequency_hz)
 
@@ -33,9 +31,12 @@ def _damping(found: Demand, damping_ratio: float) -> Line:
     return Line(
         check=CHECK,
         title="Damping of the trailer",
-        formula="eta = max(sqrt(10 / (5 + xi)), 0.55)",
-        spoken="eta = max(sqrt(10 / (5 + xi)), 0.55)",
-        values=(("xi", 100.0 * damping_ratio, "%", "trailer.damping_ratio"),),
+        formula="eta = max(sqrt(10 / (5 + xi)), eta_0)",
+        spoken="eta = max(sqrt(10 / (5 + xi)), eta0)",
+        values=(
+            ("xi", 100.0 * damping_ratio, "%", "trailer.damping_ratio"),
+            ("eta_0", figure("seismic_damping_floor_ratio"), "", "least damping factor"),
+        ),
         result=("eta", found.eta_ratio, ""),
         source=CODE,
         clause="3.2.2.2(3), (3.6)",
@@ -44,22 +45,24 @@ def _damping(found: Demand, damping_ratio: float) -> Line:
 
 
 def _spectrum(direction: str, known: Shape, peak_mps2: float, frequency_hz: float, eta_ratio: float) -> Line:
-    period_s = governing_period_s(frequency_hz, known)
+    period_s, band = governing_period_s(frequency_hz, known), figure("seismic_frequency_band_ratio")
+    table = "tables 3.2 and 3.3" if direction == "Horizontal" else "table 3.4"
     formula, spoken = _branch(period_s, known)
     return Line(
         check=CHECK,
-        title=f"{direction} acceleration of the deck, worst period within 30 % of its frequency",
-        formula=formula,
-        spoken=spoken,
+        title=f"{direction} acceleration of the deck, worst period within {100.0 * band:g} % of its frequency",
+        formula=formula + ", quad T = max(1 / (f (1 + b)), min(T_B, 1 / (f (1 - b))))",
+        spoken=spoken + "; T = max(1 / (f (1 + b)), min(TB, 1 / (f (1 - b))))",
         values=(
             ("a", peak_mps2, "m/s2", "at the surface"),
             ("k", known.amplification_ratio, "", "amplification"),
             ("eta", eta_ratio, "", "damping"),
-            ("f", frequency_hz, "Hz", "frequency of the loaded deck; unknown counts as the plateau"),
+            ("f", frequency_hz, "Hz", "frequency of the loaded deck; nan: unknown, T is T_B"),
+            ("b", band, "", "uncertainty of the frequency, either side"),
             ("T", period_s, "s", "worst period in the band"),
-            ("T_B", known.tb_s, "s", "spectrum.csv"),
-            ("T_C", known.tc_s, "s", "spectrum.csv"),
-            ("T_D", known.td_s, "s", "spectrum.csv"),
+            ("T_B", known.tb_s, "s", table),
+            ("T_C", known.tc_s, "s", table),
+            ("T_D", known.td_s, "s", table),
         ),
         result=("S_e", float(elastic_mps2(period_s, peak_mps2, known, eta_ratio)), "m/s2"),
         source=CODE,
@@ -93,15 +96,22 @@ def _steady(damping_ratio: float) -> Line:
 
 
 def _way(found: Demand, frequency_hz: float) -> Line:
-    longest_s = 1.0 / (frequency_hz * (1.0 - figure("seismic_frequency_band_ratio")))
+    band, share = figure("seismic_frequency_band_ratio"), figure("seismic_displacement_ratio")
+    longest_s = 1.0 / (frequency_hz * (1.0 - band))
     return Line(
         check=CHECK,
         title="Way of the deck against the ground, at most; and of the ground itself",
-        formula="S_D = S_e (T / (2 pi))^2, quad d_g = 0.025 a T_C T_D",
-        spoken="SD = Se (T / (2 pi))^2; dg = 0.025 a TC TD",
+        formula="S_D = S_e (T / (2 pi))^2, quad T = 1 / (f (1 - b)), quad d_g = k a T_C T_D",
+        spoken="SD = Se (T / (2 pi))^2; T = 1 / (f (1 - b)); dg = k a TC TD",
         values=(
             ("S_e", found.deck_horizontal_mps2, "m/s2", "horizontal, above"),
+            ("f", frequency_hz, "Hz", "frequency of the loaded deck; nan: unknown"),
+            ("b", band, "", "uncertainty of the frequency, either side"),
             ("T", longest_s, "s", "longest period in the band"),
+            ("k", share, "", "design ground displacement"),
+            ("a", found.horizontal_peak_mps2, "m/s2", "at the surface, horizontal"),
+            ("T_C", found.horizontal.tc_s, "s", "tables 3.2 and 3.3"),
+            ("T_D", found.horizontal.td_s, "s", "tables 3.2 and 3.3"),
             (
                 "d_g",
                 ground_displacement_m(found.horizontal_peak_mps2, found.horizontal),

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from shared.calculation import Line
 from shared.tables import figure
 from transport.seismic.demand import Demand
-from transport.seismic.exposure import chance_ratio, construction_return_period_years
+from transport.seismic.exposure import HOURS_PER_YEAR, chance_ratio, construction_return_period_years
 from transport.seismic.inputs import Seismic
 
 __all__ = ["level"]
@@ -17,8 +17,8 @@ def level(chosen: Seismic, found: Demand, checked_years: float, exposure_h: floa
     """From the hazard study to the surface, and the chance of more."""
     yield _surface(chosen, found)
     yield _period(chosen, checked_years)
-    yield _chance(checked_years, exposure_h, 1)
-    yield _chance(checked_years, exposure_h, chosen.planned_moves)
+    yield _chance(checked_years, exposure_h, "one move", 1)
+    yield _chance(checked_years, exposure_h, "all planned moves", chosen.planned_moves)
     yield _phase()
 
 
@@ -61,16 +61,17 @@ def _period(chosen: Seismic, checked_years: float) -> Line:
     )
 
 
-def _chance(checked_years: float, exposure_h: float, moves_count: int) -> Line:
+def _chance(checked_years: float, exposure_h: float, moves: str, moves_count: int) -> Line:
     return Line(
         check=CHECK,
-        title="Chance that the level is exceeded on the road; no recent earthquake assumed",
-        formula="P = 1 - exp(-(N t) / (8766 T_R))",
-        spoken="P = 1 - exp(-N t / (8766 TR))",
+        title=f"Chance that the level is exceeded on the road, {moves}; no recent earthquake assumed",
+        formula="P = 1 - exp(-(N t) / (Y T_R))",
+        spoken="P = 1 - exp(-N t / (Y TR))",
         values=(
             ("N", float(moves_count), "", "moves"),
             ("t", exposure_h, "h", "time on the road, one move"),
-            ("T_R", checked_years, "years", "line above; 8766 h in a year"),
+            ("T_R", checked_years, "years", "return period, line above"),
+            ("Y", HOURS_PER_YEAR, "h", "hours in a year"),
         ),
         result=("P", chance_ratio(moves_count * exposure_h, checked_years), ""),
         source="JCSS Probabilistic Model Code, earthquake",

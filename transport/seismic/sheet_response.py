@@ -27,7 +27,7 @@ def aftershock(days: float, exposure_h: float, chance: float) -> Line:
     region = california()
     return Line(
         check="earthquake stop rule",
-        title="Chance of an aftershock of magnitude M or more during one drive after a mainshock",
+        title=f"Chance of an aftershock of magnitude M or more during one drive, {days:g} d after the mainshock",
         formula="P = 1 - exp(-10^(a + b (M_m - M)) ((t_2 + c)^(1 - p) - (t_1 + c)^(1 - p)) / (1 - p))",
         spoken="P = 1 - exp(-10^(a + b (Mm - M)) ((t2 + c)^(1 - p) - (t1 + c)^(1 - p)) / (1 - p))",
         values=(
@@ -57,7 +57,7 @@ def stop(speed_mps: float) -> Line:
         formula="t_w = R (1 / v_s - 1 / v_p), quad t = v / a, quad x = v^2 / (2 a)",
         spoken="tw = R (1 / vs - 1 / vp); t = v / a; x = v^2 / (2 a)",
         values=(
-            ("R", far_m / 1000.0, "km", "distance to the source"),
+            ("R", far_m, "m", "distance to the source"),
             ("v_s", slow, "m/s", "S waves"),
             ("v_p", fast, "m/s", "P waves"),
             ("v", speed_mps, "m/s", "highest planned speed"),
@@ -96,13 +96,14 @@ def _onsets(found: Demand, slope_ratio: float, needed: float) -> Line:
     return Line(
         check="earthquake load",
         title="Proof: with that ratio sliding and rocking begin at the acceleration of the deck",
-        formula="a_s = (g - a_v) tan(arctan(mu) - arctan(i)), quad a_r "
-        "= (g - a_v) tan(arctan(b / h) - arctan(i))",
+        formula="a_s = (g - a_v) tan(arctan(mu) - arctan(i)), quad a_r = (g - a_v) tan(arctan(b / h) - arctan(i))",
         spoken="as = (g - av) tan(atan(mu) - atan(i)); ar = (g - av) tan(atan(b / h) - atan(i))",
         values=(
             ("mu", needed, "", "line above"),
             ("b / h", needed, "", "line above"),
             ("i", slope_ratio, "", "grade and crossfall together"),
+            ("a_v", found.deck_vertical_mps2, "m/s2", "deck, vertical, in full and downwards"),
+            ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
             ("a_r", float(rocking_mps2(needed, 1.0, slope_ratio, down)), "m/s2", "rocking"),
         ),
         result=("a_s", float(sliding_mps2(needed, slope_ratio, down)), "m/s2"),

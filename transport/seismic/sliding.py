@@ -39,9 +39,7 @@ def needed_ratio(
     return np.where(angle >= np.pi / 2.0, np.inf, np.tan(angle))
 
 
-def chain_force_kN(
-    mass_t: float, horizontal_mps2: float, vertical_mps2: float, friction_ratio: float
-) -> float:
+def chain_force_kN(mass_t: float, horizontal_mps2: float, vertical_mps2: float, friction_ratio: float) -> float:
     """Force left for the chains: F = m (a_h - mu (g - |a_v|)); mu = 0 gives no credit to friction.
 
     Source: statics (memory)

@@ -46,9 +46,7 @@ def damping_factor_ratio(damping_ratio: float) -> float:
 
     Source: EN 1998-1:2004, 3.2.2.2(3), expression (3.6) (read)
     """
-    require(
-        damping_ratio, 0.0, 0.5, name="damping_ratio", what="range of the damping correction of EN 1998-1"
-    )
+    require(damping_ratio, 0.0, 0.5, name="damping_ratio", what="range of the damping correction of EN 1998-1")
     return max(float(np.sqrt(10.0 / (5.0 + 100.0 * damping_ratio))), figure("seismic_damping_floor_ratio"))
 
 
@@ -58,9 +56,7 @@ def elastic_mps2(period_s: float | Array, peak_mps2: float, known: Shape, eta_ra
     peak (1 + T / TB (k eta - 1)) up to TB, peak k eta to TC, times TC / T to TD, times TC TD / T^2 up to 4 s.
     Source: EN 1998-1:2004, 3.2.2.2(1) and 3.2.2.3(1), expressions (3.2) to (3.5), (3.8) to (3.11) (read)
     """
-    period = np.asarray(
-        require(period_s, 0.0, figure("seismic_longest_period_s"), name="period_s", what=RANGE)
-    )
+    period = np.asarray(require(period_s, 0.0, figure("seismic_longest_period_s"), name="period_s", what=RANGE))
     plateau = known.amplification_ratio * eta_ratio
     long = np.maximum(period, known.tc_s)
     rise = 1.0 + period / known.tb_s * (plateau - 1.0)

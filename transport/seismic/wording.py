@@ -2,6 +2,8 @@
 
 import math
 
+from transport.seismic.aftershock import Magnitude
+
 __all__ = ["chance_sentence", "level_sentence", "one_digit", "resume_sentence", "stop_sentence"]
 
 
@@ -43,7 +45,7 @@ def chance_sentence(move_ratio: float, moves_ratio: float, exposure_h: float, mo
     )
 
 
-def stop_sentence(warning_s: float, stop_s: float, stop_m: float) -> str:
+def stop_sentence(source_m: float, warning_s: float, stop_s: float, stop_m: float) -> str:
     """Rule on shaking, with the time there is and the time it takes.
 
     Source: public advice to drivers, adapted (practice)
@@ -53,12 +55,12 @@ def stop_sentence(warning_s: float, stop_s: float, stop_m: float) -> str:
         "On shaking or an alert: steer straight, stop softly at the normal service deceleration, "
         "never by emergency braking; parking brake; suspension left as it is; "
         "nobody between load and edge or near taut chains. "
-        f"30 km from the source {warning_s:.1f} s pass between first and strong shaking, close by none; "
-        f"the soft stop {takes}."
+        f"{source_m / 1000.0:g} km from the source {warning_s:.1f} s pass between first and strong shaking, "
+        f"close by none; the soft stop {takes}."
     )
 
 
-def resume_sentence(day_ratio: float, week_ratio: float) -> str:
+def resume_sentence(day_ratio: float, week_ratio: float, mainshock: Magnitude, least: Magnitude) -> str:
     """Rule for going on after an earthquake.
 
     Source: Reasenberg and Jones 1989, generic constants (memory); rule (practice)
@@ -66,6 +68,6 @@ def resume_sentence(day_ratio: float, week_ratio: float) -> str:
     return (
         "After a felt earthquake: wait; inspect chains, pads, cover, hydraulics, tyres and the road on foot; "
         "go on only when the safety officer has released the load. "
-        "Chance of magnitude 5 or more during one drive after a magnitude 6: "
+        f"Chance of magnitude {least:g} or more during one drive after a magnitude {mainshock:g}: "
         f"{one_digit(day_ratio)} a day later, {one_digit(week_ratio)} a week later."
     )

@@ -85,7 +85,8 @@ def assess(
     fields |= {"relief_ratio": ("station", exposed.relief.max(axis=1))}
     built = dataset(_stations(wind, near) | fields, _coords(feed, near, road.station_m), attrs)
     used = (near.end > times.needed_from) & (near.start < times.needed_until)
-    return attach(built, lines(wind, exposed, site, feed.attrs, (road.speed_mps, road.heading_deg), used))
+    movement = (road.speed_mps, road.heading_deg)
+    return attach(built, lines(wind, exposed, site, feed.attrs, movement, used, weather.direction_spread_deg))
 
 
 def _road(*columns: Array) -> Road:

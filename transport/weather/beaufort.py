@@ -2,11 +2,10 @@
 
 import numpy as np
 
-from shared.arrays import Array
-from shared.tables import figure, published
+from shared.tables import published
 from transport.weather.fields import Values
 
-__all__ = ["beaufort_number", "speed_of_number_mps"]
+__all__ = ["beaufort_number"]
 
 
 def beaufort_number(mean_mps: Values) -> Values:
@@ -17,11 +16,3 @@ def beaufort_number(mean_mps: Values) -> Values:
     rounded_mps = np.round(np.asarray(mean_mps, dtype=np.float64), 1)
     number = np.searchsorted(published("beaufort").numbers("from_mps"), rounded_mps + 1e-9, side="right") - 1.0
     return np.where(rounded_mps >= 0.0, number, np.nan)
-
-
-def speed_of_number_mps(beaufort_count: Array) -> Array:
-    """Mean wind in the middle of a Beaufort class.
-
-    v = 0.836 B^1.5.      Source: WMO-No. 306 (memory).
-    """
-    return figure("weather_beaufort_factor") * beaufort_count ** figure("weather_beaufort_exponent")

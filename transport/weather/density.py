@@ -1,16 +1,13 @@
-"""Density of the air: standard atmosphere and moist air."""
+"""Density of the air: standard atmosphere and dry air."""
 
 from shared.ranges import require
 from shared.tables import figure
 from shared.units import STANDARD_GRAVITY_MPS2
-from transport.weather.dew import saturation_pressure_Pa
 from transport.weather.fields import Values
 
 __all__ = [
     "dry_density_kg_per_m3",
     "geopotential_height_m",
-    "moist_density_kg_per_m3",
-    "standard_density_kg_per_m3",
     "standard_pressure_Pa",
     "standard_temperature_K",
 ]
@@ -50,21 +47,3 @@ def dry_density_kg_per_m3(pressure_Pa: Values, temperature_K: Values) -> Values:
     rho = p / (R T).      Source: ideal gas law.
     """
     return pressure_Pa / (figure("weather_isa_gas_constant_J_per_kgK") * temperature_K)
-
-
-def standard_density_kg_per_m3(height_m: Values) -> Values:
-    """Density of the standard atmosphere at geopotential height H.
-
-    rho = p / (R T).      Valid: -500 to 11 000 m.      Source: ISO 2533:1975 (memory).
-    """
-    return dry_density_kg_per_m3(standard_pressure_Pa(height_m), standard_temperature_K(height_m))
-
-
-def moist_density_kg_per_m3(pressure_Pa: Values, temperature_K: Values, humidity_ratio: Values) -> Values:
-    """Density of moist air; humidity lowers it by less than 1 %.
-
-    rho = (p - e) / (Rd T) + e / (Rv T), e = RH es(T).      Source: Dalton's law, ideal gas law.
-    """
-    vapour_Pa = humidity_ratio * saturation_pressure_Pa(temperature_K)
-    vapour_kg_per_m3 = vapour_Pa / (figure("weather_vapour_gas_constant_J_per_kgK") * temperature_K)
-    return dry_density_kg_per_m3(pressure_Pa - vapour_Pa, temperature_K) + vapour_kg_per_m3

@@ -7,6 +7,7 @@ import numpy as np
 
 from shared.arrays import Array
 from shared.calculation import Line
+from shared.tables import figure
 from transport.weather.exposure import ANY, Exposure
 from transport.weather.gust import crane_gust_ratio, gust_ratio, pressure_gust_ratio
 from transport.weather.inputs import Site
@@ -32,6 +33,7 @@ class Place(NamedTuple):
     turbulence: float
     vehicle_mps: float
     heading_deg: float
+    declared_spread_deg: float
 
 
 def lines(
@@ -41,6 +43,7 @@ def lines(
     feed: Mapping[Any, Any],
     movement: tuple[Array, Array],
     used: np.ndarray,
+    declared_spread_deg: float,
 ) -> tuple[Line, ...]:
     """Calculation lines at the station, member and step of the highest gust in the steps used; none if none is known.
 
@@ -50,14 +53,20 @@ def lines(
     if np.isnan(felt).all():
         return ()
     station, case = (int(index) for index in np.unravel_index(int(np.nanargmax(felt)), felt.shape))
-    at = _place(wind, exposed, site, movement, station, case)
+    at = _place(wind, exposed, site, movement, (station, case), declared_spread_deg)
     chain = (_mean(at), _ratio(at, exposed, site), _gust(at, site, feed), _apparent(at))
     return (*chain, _pressure_ratio(at), _flat_pressure(at, exposed, site))
 
 
 def _place(
-    wind: LoadWind, exposed: Exposure, site: Site, movement: tuple[Array, Array], station: int, case: int
+    wind: LoadWind,
+    exposed: Exposure,
+    site: Site,
+    movement: tuple[Array, Array],
+    where: tuple[int, int],
+    declared_spread_deg: float,
 ) -> Place:
+    station, case = where
     forecast = {name: float(values[station, case]) for name, values in wind._asdict().items()}
     column = ANY if np.isnan(forecast["from_deg"]) else int(forecast["from_deg"])
     relief = float(exposed.relief[station, column])
@@ -69,6 +78,7 @@ def _place(
         turbulence=float(turbulence),
         vehicle_mps=float(movement[0][station]),
         heading_deg=float(movement[1][station]),
+        declared_spread_deg=declared_spread_deg,
     )
 
 
@@ -137,15 +147,22 @@ def _gust(at: Place, site: Site, feed: Mapping[Any, Any]) -> Line:
 
 
 def _apparent(at: Place) -> Line:
+    apart = abs(at.from_deg - at.heading_deg)
+    delta = 0.0 if np.isnan(apart) else min(apart, 360.0 - apart)
+    widened = figure("weather_direction_differs_deg")
     return _line(
         "Gust felt by the moving vehicle",
-        'v_"a" = max(v_"gust", sqrt(v_"gust"^2 + V^2 + 2 v_"gust" V cos y))',
-        "va = max(vgust, sqrt(vgust^2 + V^2 + 2 vgust V cos y)), y = |D - h| less the spread of direction, at least 0",
+        'v_"a" = max(v_"gust", sqrt(v_"gust"^2 + V^2 + 2 v_"gust" V cos y)), quad y = max(delta - s_1 - s_2, 0)',
+        "va = max(vgust, sqrt(vgust^2 + V^2 + 2 vgust V cos y)); y = max(delta - s1 - s2, 0)",
         values=(
             ('v_"gust"', at.gust_mps, "m/s", "gust at the load"),
             ("V", at.vehicle_mps, "m/s", "planned speed"),
-            ("D", at.from_deg, "deg", "wind from; nan: any direction, y = 0"),
+            ("D", at.from_deg, "deg", "wind from; nan: any direction"),
             ("h", at.heading_deg, "deg", "heading of the road"),
+            ("delta", delta, "deg", "between D and h, the shorter way round; 0 for any direction"),
+            ("s_1", at.declared_spread_deg, "deg", "weather.direction_spread_deg"),
+            ("s_2", widened, "deg", "widening: corners and ends of a step may differ by as much"),
+            ("y", max(delta - at.declared_spread_deg - widened, 0.0), "deg", "between wind and heading, at the least"),
         ),
         result=('v_"a"', at.apparent_mps, "m/s"),
         source="law of cosines",

@@ -1,14 +1,12 @@
-"""Place of the sun in the sky, and daylight. Low-precision method, good to about 0.01 degree from 1900 to 2100."""
-
-from datetime import datetime
+"""Place of the sun in the sky. Low-precision method, good to about 0.01 degree from 1900 to 2100."""
 
 import numpy as np
 
 from shared.arrays import Array
-from shared.tables import figure, published
+from shared.tables import published
 from transport.weather.fields import Instants
 
-__all__ = ["crossings", "is_daylight", "julian_day", "solar_azimuth_deg", "solar_elevation_deg", "sun_vector"]
+__all__ = ["julian_day", "solar_elevation_deg", "sun_vector"]
 
 
 def julian_day(time: Instants) -> Array:
@@ -67,36 +65,3 @@ def solar_elevation_deg(time: Instants, longitude_deg: Array, latitude_deg: Arra
     h = asin(up).      Source: NOAA solar calculator after Meeus (read).
     """
     return np.rad2deg(np.arcsin(np.clip(sun_vector(time, longitude_deg, latitude_deg)[2], -1.0, 1.0)))
-
-
-def solar_azimuth_deg(time: Instants, longitude_deg: Array, latitude_deg: Array) -> Array:
-    """Direction of the sun, clockwise from true north; times are UTC.
-
-    A = atan2(east, north) mod 360.      Source: NOAA solar calculator after Meeus (read).
-    """
-    east, north, _ = sun_vector(time, longitude_deg, latitude_deg)
-    return np.rad2deg(np.arctan2(east, north)) % 360.0
-
-
-def is_daylight(time: Instants, longitude_deg: Array, latitude_deg: Array) -> np.ndarray:
-    """True between civil dawn and civil dusk; an unknown time is not daylight.
-
-    elevation >= -6 deg.      Source: definition of civil twilight (memory).
-    """
-    elevation_deg = solar_elevation_deg(time, longitude_deg, latitude_deg)
-    return np.asarray(elevation_deg >= figure("weather_civil_twilight_deg"))
-
-
-def crossings(
-    begin: datetime, end: datetime, longitude_deg: float, latitude_deg: float, elevation_deg: float
-) -> tuple[Instants, np.ndarray]:
-    """Instants (UTC) between two aware times when the sun crosses an elevation, and whether it rises there.
-
-    Looks each minute and draws a straight line between.      Source: solar_elevation_deg.
-    """
-    first, last = (np.datetime64(round(moment.timestamp()), "s") for moment in (begin, end))
-    minutes = np.arange(first, last + 1, np.timedelta64(60, "s"))
-    above = solar_elevation_deg(minutes, np.asarray(longitude_deg), np.asarray(latitude_deg)) - elevation_deg
-    at = np.flatnonzero((above[:-1] < 0) != (above[1:] < 0))
-    part_s = np.round(60.0 * above[at] / (above[at] - above[at + 1])).astype("timedelta64[s]")
-    return minutes[at] + part_s, above[at + 1] >= 0

@@ -5,14 +5,10 @@ Directions are clockwise from true north and say where the wind comes FROM; a he
 
 import numpy as np
 
-from shared.tables import figure
-from shared.units import wrap_180_deg
 from transport.weather.fields import Values
 
 __all__ = [
-    "apparent_wind",
     "components_mps",
-    "direction_between_deg",
     "from_direction_deg",
     "highest_apparent_mps",
     "widest_angle_deg",
@@ -36,19 +32,6 @@ def from_direction_deg(eastward_mps: Values, northward_mps: Values) -> Values:
     """
     angle_deg = np.rad2deg(np.arctan2(-eastward_mps, -northward_mps))
     return np.where(angle_deg < 0.0, angle_deg + 360.0, angle_deg)
-
-
-def apparent_wind(
-    eastward_mps: Values, northward_mps: Values, vehicle_mps: Values, heading_deg: Values
-) -> tuple[Values, Values]:
-    """Speed of the air relative to a vehicle, and the angle it comes from, off the bow (+ from the right).
-
-    a = w - (V sin h, V cos h); yaw = from(a) - h in [-180, 180).      Source: vector sum.
-    """
-    heading_rad = np.deg2rad(heading_deg)
-    east_mps = eastward_mps - vehicle_mps * np.sin(heading_rad)
-    north_mps = northward_mps - vehicle_mps * np.cos(heading_rad)
-    return np.hypot(east_mps, north_mps), wrap_180_deg(from_direction_deg(east_mps, north_mps) - heading_deg)
 
 
 def highest_apparent_mps(
@@ -80,13 +63,3 @@ def widest_angle_deg(eastward_mps: Values, northward_mps: Values, axis: int = 0)
         for other in range(first, len(east)):
             least = np.minimum(least, east[first] * east[other] + north[first] * north[other])
     return np.rad2deg(np.arccos(np.clip(least, -1.0, 1.0)))
-
-
-def direction_between_deg(eastward_mps: Values, northward_mps: Values, axis: int = 0) -> Values:
-    """Direction between several winds from their vector sum; NaN (any) if two differ by more than the house allows.
-
-    Source: house rule (practice).
-    """
-    mean_deg = from_direction_deg(eastward_mps.sum(axis=axis), northward_mps.sum(axis=axis))
-    agree = widest_angle_deg(eastward_mps, northward_mps, axis) <= figure("weather_direction_differs_deg")
-    return np.where(agree, mean_deg, np.nan)

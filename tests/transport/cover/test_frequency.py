@@ -47,9 +47,7 @@ def test_air_slows_the_cover_by_more_than_two() -> None:
     assert bare / loaded > 2.0
 
 
-@pytest.mark.parametrize(
-    ("mass", "radius", "expected"), [(0.5, 2.0, 11.98), (1.5, 2.0, 10.74), (1.5, 4.0, 8.22)]
-)
+@pytest.mark.parametrize(("mass", "radius", "expected"), [(0.5, 2.0, 11.98), (1.5, 2.0, 10.74), (1.5, 4.0, 8.22)])
 def test_watch_speed_by_areal_mass(mass: float, radius: float, expected: float) -> None:
     frequency = membrane_frequency_hz(1000.0, mass + added_mass_kg_per_m2(radius, 1.2), radius)
     assert float(watch_speed_mps(frequency, radius)) == pytest.approx(expected, abs=0.006)

@@ -56,18 +56,11 @@ def situations(draw: st.DrawFn) -> Situation:
 
 
 def all_limits(cover: Situation, vertical_mps2: Array = CALM) -> dict[str, float]:
-    return {
-        state.name: float(np.broadcast_to(state.gust_mps(cover, vertical_mps2), (1,))[0])
-        for state in LIMIT_STATES
-    }
+    return {state.name: float(np.broadcast_to(state.gust_mps(cover, vertical_mps2), (1,))[0]) for state in LIMIT_STATES}
 
 
-def never_raised(
-    before: dict[str, float], after: dict[str, float], free: frozenset[str] = frozenset()
-) -> None:
-    raised = {
-        name: (before[name], after[name]) for name in before if not after[name] <= before[name] * ROUND_OFF
-    }
+def never_raised(before: dict[str, float], after: dict[str, float], free: frozenset[str] = frozenset()) -> None:
+    raised = {name: (before[name], after[name]) for name in before if not after[name] <= before[name] * ROUND_OFF}
     assert not {name: pair for name, pair in raised.items() if name not in free}
 
 
@@ -84,9 +77,7 @@ def test_less_tension_never_raises_a_limit(cover: Situation, part: float) -> Non
 @settings(deadline=None)
 @given(situations(), worse)
 def test_more_tension_at_the_fastenings_never_raises_a_limit(cover: Situation, part: float) -> None:
-    never_raised(
-        all_limits(cover), all_limits(replace(cover, tension_high_N_per_m=cover.tension_high_N_per_m / part))
-    )
+    never_raised(all_limits(cover), all_limits(replace(cover, tension_high_N_per_m=cover.tension_high_N_per_m / part)))
 
 
 @settings(deadline=None)
@@ -147,9 +138,7 @@ def test_an_open_underside_never_raises_a_limit(cover: Situation) -> None:
 @settings(deadline=None)
 @given(situations())
 def test_a_flexible_ring_never_raises_a_limit(cover: Situation) -> None:
-    never_raised(
-        all_limits(replace(cover, ring_is_stiff=True)), all_limits(replace(cover, ring_is_stiff=False))
-    )
+    never_raised(all_limits(replace(cover, ring_is_stiff=True)), all_limits(replace(cover, ring_is_stiff=False)))
 
 
 @settings(deadline=None)

@@ -47,9 +47,7 @@ class Exact:
     def path(self, centre: float) -> object:
         first = 1e-6 * RADIUS_M
         moved = (centre - self.tension) * (1.0 - self.poisson) / STIFFNESS_N_PER_M * first
-        return solve_ivp(
-            self.slope, [first, RADIUS_M], [centre, moved, 0.0], rtol=1e-9, atol=1e-13, dense_output=True
-        )
+        return solve_ivp(self.slope, [first, RADIUS_M], [centre, moved, 0.0], rtol=1e-9, atol=1e-13, dense_output=True)
 
     def shape(self, radius_ratio: Array) -> Array:
         return np.asarray(1.0 + self.end.sol(radius_ratio * RADIUS_M)[2] / self.sag_m)
@@ -75,9 +73,7 @@ def test_sag_is_within_one_percent_and_covered_by_its_factor(case: tuple[Exact, 
 def test_shape_is_never_fuller_than_assumed(case: tuple[Exact, Membrane]) -> None:
     exact, ours = case
     x = np.linspace(1e-3, 0.999, 60)
-    assert np.all(
-        exact.sag_m * exact.shape(x) <= sag_m(x, np.array(100.0), np.array(0.0), ours) * (1.0 + 1e-4)
-    )
+    assert np.all(exact.sag_m * exact.shape(x) <= sag_m(x, np.array(100.0), np.array(0.0), ours) * (1.0 + 1e-4))
     assert np.all(exact.shape(x) <= shape_ratio(x, ours))
 
 
@@ -108,7 +104,5 @@ def test_gradient_is_largest_at_one_over_root_three() -> None:
 
 
 def test_poisson_ratio_outside_the_table_is_refused() -> None:
-    with pytest.raises(
-        OutOfRangeError, match=r"poisson_ratio = 0\.1 lies outside 0\.2 to 0\.5, the range of hencky"
-    ):
+    with pytest.raises(OutOfRangeError, match=r"poisson_ratio = 0\.1 lies outside 0\.2 to 0\.5, the range of hencky"):
         stretching(0.1)

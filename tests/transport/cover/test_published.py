@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from scipy.special import jn_zeros
 
+from shared.tables import figure
 from transport.cover.clearance import sagitta_m
 from transport.cover.divergence import circle_speed_mps, local_speed_ratio, sail_speed_mps
-from transport.cover.eigenvalues import sail_divergence_ratio
 from transport.cover.fastening import edge_tension_N_per_m
 from transport.cover.frequency import added_mass_kg_per_m2, membrane_frequency_hz, watch_speed_mps
 from transport.cover.hem import flutter_speed_mps
@@ -59,7 +59,7 @@ QUANTITIES: dict[str, Callable[..., object]] = {
     "strip span": lambda tension_N_per_m: strip_span_m(tension_N_per_m, 1000.0, GRAVITY_MPS2),
     "sagitta": sagitta_m,
     "frequency": frequency,
-    "sail number": lambda: sail_divergence_ratio(8),
+    "sail number": lambda: figure("cover_sail_divergence_ratio"),
     "circle speed": circle_speed_mps,
     "sail speed": sail_speed_mps,
     "hem speed": flutter_speed_mps,
@@ -92,9 +92,7 @@ def test_membrane_without_pretension(row: dict[str, str]) -> None:
     assert 4.0 * known.centre_ratio == pytest.approx(float(row["b0_ratio"]), abs=1e-4)
 
 
-@pytest.mark.parametrize(
-    "row", rows("cover_design_limits.csv"), ids=lambda row: "-".join(list(row.values())[:3])
-)
+@pytest.mark.parametrize("row", rows("cover_design_limits.csv"), ids=lambda row: "-".join(list(row.values())[:3]))
 def test_design_limits(row: dict[str, str]) -> None:
     """Pressure of the gust 1.5 x 0.5 q; cpe -0.7; factor 1.5 on speeds; uplift 1.2 q R / 2 against 1 kN/m / 2."""
     value = {name: float(text) for name, text in row.items()}

@@ -8,9 +8,10 @@ import pytest
 import typst
 import xarray as xr
 
-from shared.calculation import lines_of
+from shared.calculation import Line, lines_of
 from transport.seismic.assess import assess
 from transport.seismic.inputs import Seismic
+from transport.seismic.wording import one_digit
 
 
 def shaken(seismic: Seismic, road: xr.Dataset, **changes: Any) -> xr.Dataset:
@@ -28,9 +29,7 @@ def test_deck_by_hand(seismic: Seismic, road: xr.Dataset) -> None:
     data = shaken(seismic, road)
     eta = math.sqrt(10.0 / 15.0)
     assert data["deck_horizontal_mps2"].values == pytest.approx(np.full(3, 1.2**3 * 2.5 * eta))
-    assert data["deck_vertical_mps2"].values == pytest.approx(
-        np.full(3, 1.2 * 0.9 * 1.2 * 3.0 * eta * 0.15 * 2.6)
-    )
+    assert data["deck_vertical_mps2"].values == pytest.approx(np.full(3, 1.2 * 0.9 * 1.2 * 3.0 * eta * 0.15 * 2.6))
     assert float(data["ground_acceleration_mps2"]) == pytest.approx(1.2**3)
     assert data["deck_horizontal_mps2"].dims == ("station",)
 
@@ -53,6 +52,7 @@ def test_rules_for_stopping_and_going_on(seismic: Seismic, road: xr.Dataset) -> 
     assert "never by emergency braking" in attributes["stop_sentence"]
     assert "30 km from the source 3.6 s pass" in attributes["stop_sentence"]
     assert "the soft stop takes 4.6 s and 3.2 m." in attributes["stop_sentence"]
+    assert "Chance of magnitude 5 or more during one drive after a magnitude 6: " in attributes["resume_sentence"]
     assert "2 in 100 a day later, 2 in 1 000 a week later." in attributes["resume_sentence"]
 
 
@@ -114,6 +114,38 @@ def test_lines_prove_themselves(seismic: Seismic, road: xr.Dataset) -> None:
     proof = next(line for title, line in lines.items() if title.startswith("Proof"))
     assert proof.result[1] == pytest.approx(1.2**3 * 2.5 * math.sqrt(10.0 / 15.0))
     assert {symbol: number for symbol, number, _, _ in proof.values}["a_r"] == pytest.approx(proof.result[1])
+
+
+def printed(line: Line) -> dict[str, float]:
+    return {symbol: number for symbol, number, _, _ in line.values} | {line.result[0]: line.result[1]}
+
+
+def test_lines_of_the_aftershock_are_those_of_the_sentence(seismic: Seismic, road: xr.Dataset) -> None:
+    data = shaken(seismic, road)
+    lines = [line for line in lines_of(data) if "aftershock" in line.title]
+    assert [printed(line)["t_1"] for line in lines] == [1.0, 7.0]
+    told = [one_digit(line.result[1]) for line in lines]
+    assert data.attrs["resume_sentence"].endswith(f"{told[0]} a day later, {told[1]} a week later.")
+
+
+def test_no_two_lines_have_one_title_and_none_names_a_file(seismic: Seismic, road: xr.Dataset) -> None:
+    lines = lines_of(shaken(seismic, road))
+    titles = [(line.check, line.title) for line in lines]
+    assert len(set(titles)) == len(titles)
+    assert not [line.title for line in lines if ".csv" in " ".join([line.source, *(value[3] for value in line.values)])]
+
+
+@pytest.mark.parametrize("frequency", [0.5, 2.0, 12.0, 40.0])
+def test_deck_lines_by_hand(seismic: Seismic, road: xr.Dataset, frequency: float) -> None:
+    data = shaken(seismic, road, horizontal_frequency_hz=frequency, vertical_frequency_hz=frequency)
+    damping, across, up, _, way = (printed(line) for line in lines_of(data) if line.check == "earthquake deck")
+    assert damping["eta"] == pytest.approx(max(math.sqrt(10.0 / (5.0 + damping["xi"])), damping["eta_0"]))
+    for one in (across, up):
+        least, most = 1.0 / (frequency * (1.0 + one["b"])), 1.0 / (frequency * (1.0 - one["b"]))
+        assert one["T"] == pytest.approx(max(least, min(one["T_B"], most)))
+    assert way["T"] == pytest.approx(1.0 / (way["f"] * (1.0 - way["b"])))
+    assert way["S_D"] == pytest.approx(way["S_e"] * (way["T"] / (2.0 * math.pi)) ** 2)
+    assert way["d_g"] == pytest.approx(way["k"] * way["a"] * way["T_C"] * way["T_D"])
 
 
 @pytest.mark.parametrize("frequency", [0.5, 2.0, 12.0, 40.0, float("nan")])

@@ -23,8 +23,7 @@ class One(Model):
 def refusal(folder: Path, fields: dict[str, Any]) -> str:
     path = folder / "move.toml"
     lines = [
-        f"{name} = {value!r}" if not isinstance(value, date) else f"{name} = {value}"
-        for name, value in fields.items()
+        f"{name} = {value!r}" if not isinstance(value, date) else f"{name} = {value}" for name, value in fields.items()
     ]
     path.write_text("\n".join(["[seismic]", *lines]), encoding="utf-8")
     with pytest.raises(InputError) as caught:
@@ -78,16 +77,12 @@ def refusal(folder: Path, fields: dict[str, Any]) -> str:
     ],
     ids=lambda case: str(case)[:40],
 )
-def test_refused(
-    tmp_path: Path, seismic_fields: dict[str, Any], change: dict[str, Any], message: str
-) -> None:
+def test_refused(tmp_path: Path, seismic_fields: dict[str, Any], change: dict[str, Any], message: str) -> None:
     assert refusal(tmp_path, seismic_fields | change) == message
 
 
 @pytest.mark.parametrize("name", sorted(Seismic.model_fields))
-def test_nothing_about_the_level_is_assumed(
-    tmp_path: Path, seismic_fields: dict[str, Any], name: str
-) -> None:
+def test_nothing_about_the_level_is_assumed(tmp_path: Path, seismic_fields: dict[str, Any], name: str) -> None:
     """Somebody chooses the level; there is no default."""
     del seismic_fields[name]
     assert refusal(tmp_path, seismic_fields).startswith(f"seismic.{name}: field required")

@@ -12,9 +12,7 @@ from transport.seismic.aftershock import aftershock_chance_ratio, aftershock_cou
 from transport.seismic.deck import transmissibility_ratio
 from transport.seismic.exposure import (
     chance_ratio,
-    construction_acceleration_ratio,
     construction_return_period_years,
-    hazard_exponent,
     return_period_years,
 )
 from transport.seismic.rocking import rocking_mps2
@@ -57,13 +55,9 @@ QUANTITIES: dict[str, Callable[..., object]] = {
     "spectral displacement": spectral_displacement_m,
     "chance": chance_ratio,
     "return period": return_period_years,
-    "hazard exponent": hazard_exponent,
     "construction period": construction_return_period_years,
-    "construction ratio": construction_acceleration_ratio,
     "aftershock count": lambda **known: aftershock_count(**known, region=california()),
-    "aftershock chance": lambda **known: aftershock_chance_ratio(
-        aftershock_count(**known, region=california())
-    ),
+    "aftershock chance": lambda **known: aftershock_chance_ratio(aftershock_count(**known, region=california())),
     "transmissibility": transmissibility_ratio,
     "sliding": sliding_mps2,
     "rocking": rocking_mps2,
@@ -83,9 +77,7 @@ def test_check_value(row: dict[str, str]) -> None:
     assert float(found) == pytest.approx(float(row["expected"]), rel=float(row["tolerance_ratio"]))  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(
-    "row", rows("seismic_spectrum.csv"), ids=lambda row: row["ground_type"] + row["spectrum_type"]
-)
+@pytest.mark.parametrize("row", rows("seismic_spectrum.csv"), ids=lambda row: row["ground_type"] + row["spectrum_type"])
 def test_horizontal_spectrum(row: dict[str, str]) -> None:
     known = shape("horizontal", int(row["spectrum_type"]), row["ground_type"])
     expected = [float(text) for text in list(row.values())[2:]]
@@ -99,9 +91,7 @@ def test_all_ground_types_and_both_spectrum_types_are_there() -> None:
     assert len({(row["ground_type"], row["spectrum_type"]) for row in rows("seismic_spectrum.csv")}) == 10
 
 
-@pytest.mark.parametrize(
-    "grade", [(0.06, 0.13834, 0.26316), (0.10, 0.09804, 0.30612), (0.15, 0.04854, 0.36082)]
-)
+@pytest.mark.parametrize("grade", [(0.06, 0.13834, 0.26316), (0.10, 0.09804, 0.30612), (0.15, 0.04854, 0.36082)])
 def test_sliding_down_and_up(grade: tuple[float, float, float]) -> None:
     """Block with friction 0.2 on grades of 6, 10 and 15 %, in g: statics, by hand."""
     slope, down, up = grade
@@ -122,9 +112,7 @@ def test_period_beyond_the_spectrum_is_refused() -> None:
 
 @pytest.mark.parametrize("damping", [0.51, -0.01, float("nan")])
 def test_damping_outside_its_range_is_refused(damping: float) -> None:
-    message = (
-        f"damping_ratio = {damping:g} lies outside 0 to 0.5, range of the damping correction of EN 1998-1"
-    )
+    message = f"damping_ratio = {damping:g} lies outside 0 to 0.5, range of the damping correction of EN 1998-1"
     with pytest.raises(OutOfRangeError) as caught:
         damping_factor_ratio(damping)
     assert str(caught.value) == message
@@ -138,13 +126,6 @@ def test_level_from_the_hours_of_a_move_is_refused() -> None:
     with pytest.raises(OutOfRangeError) as caught:
         construction_return_period_years(2.0 / 8766.0)
     assert str(caught.value) == message
-
-
-def test_the_other_k_is_refused() -> None:
-    """The inverse exponent is not the hazard exponent: 3 is refused."""
-    with pytest.raises(OutOfRangeError) as caught:
-        construction_acceleration_ratio(1.0, 3.0)
-    assert str(caught.value) == "inverse_exponent = 3 lies outside 0.3 to 0.4, range of EN 1998-2 annex A"
 
 
 def test_hazard_far_from_the_reference_is_refused() -> None:

@@ -2,7 +2,6 @@
 
 import csv
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +9,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
+from shared.tables import figure
 from shared.units import celsius_from_kelvin, kelvin_from_celsius
 from transport.weather import (
     beaufort,
@@ -59,14 +59,17 @@ def kelvin(value: Any) -> Any:
     return kelvin_from_celsius(value)
 
 
+def standard_density_kg_per_m3(height_m: Any) -> Any:
+    return density.dry_density_kg_per_m3(
+        density.standard_pressure_Pa(height_m), density.standard_temperature_K(height_m)
+    )
+
+
 AIR = {
-    "standard density": density.standard_density_kg_per_m3,
+    "standard density": standard_density_kg_per_m3,
     "standard pressure": density.standard_pressure_Pa,
-    "standard density at geometric height": lambda height_m: density.standard_density_kg_per_m3(
+    "standard density at geometric height": lambda height_m: standard_density_kg_per_m3(
         density.geopotential_height_m(height_m)
-    ),
-    "moist density": lambda pressure_Pa, temperature_c, humidity_ratio: density.moist_density_kg_per_m3(
-        pressure_Pa, kelvin(temperature_c), humidity_ratio
     ),
     "dew point": lambda temperature_c, humidity_ratio, fit: celsius_from_kelvin(
         dew.dew_point_K(kelvin(temperature_c), humidity_ratio, fit)
@@ -83,7 +86,6 @@ AIR = {
     ),
     "wind from friction": lambda friction_mps: dust.wind_from_friction_mps(friction_mps, 10.0, 0.001),
     "thunder distance": lambda count_s, temperature_c: thunder.thunder_distance_m(count_s, kelvin(temperature_c)),
-    "speed of Beaufort number": beaufort.speed_of_number_mps,
     "Beaufort number": beaufort.beaufort_number,
 }
 
@@ -169,8 +171,8 @@ def test_relief(row: dict[str, str]) -> None:
     check(row, RELIEF)
 
 
-def apparent(speed_mps: Any, from_deg: Any, vehicle_mps: Any, heading_deg: Any) -> tuple[Any, Any]:
-    return vectors.apparent_wind(*vectors.components_mps(speed_mps, from_deg), vehicle_mps, heading_deg)
+def apparent_mps(speed_mps: Any, from_deg: Any, vehicle_mps: Any, heading_deg: Any) -> Any:
+    return vectors.highest_apparent_mps(speed_mps, from_deg, vehicle_mps, heading_deg, 0.0)
 
 
 def middle(first_mps: Any, first_deg: Any, second_mps: Any, second_deg: Any) -> tuple[Any, Any]:
@@ -178,20 +180,20 @@ def middle(first_mps: Any, first_deg: Any, second_mps: Any, second_deg: Any) -> 
     return np.stack([both[0][0], both[1][0]]), np.stack([both[0][1], both[1][1]])
 
 
-def near_zero(angle_deg: Any) -> float:
-    return float((angle_deg + 180.0) % 360.0 - 180.0)
+def middle_deg(east_mps: Any, north_mps: Any) -> float:
+    """Direction of the vector sum, -180 to 180; unknown if two differ by more than the house allows."""
+    agree = vectors.widest_angle_deg(east_mps, north_mps) <= figure("weather_direction_differs_deg")
+    direction_deg = float(vectors.from_direction_deg(east_mps.sum(), north_mps.sum()))
+    return (direction_deg + 180.0) % 360.0 - 180.0 if agree else np.nan
 
 
 VECTORS = {
     "eastward": lambda **wind: vectors.components_mps(**wind)[0],
     "northward": lambda **wind: vectors.components_mps(**wind)[1],
     "direction": lambda u_mps, v_mps: vectors.from_direction_deg(u_mps, v_mps),
-    "apparent speed": lambda **case: apparent(**case)[0],
-    "apparent yaw": lambda **case: apparent(**case)[1],
-    "apparent head": lambda **case: apparent(**case)[0] * np.cos(np.deg2rad(apparent(**case)[1])),
-    "apparent cross": lambda **case: apparent(**case)[0] * np.sin(np.deg2rad(apparent(**case)[1])),
+    "apparent speed": apparent_mps,
     "middle speed by vectors": lambda **case: np.hypot(*(part.mean(axis=0) for part in middle(**case))),
-    "middle direction": lambda **case: near_zero(vectors.direction_between_deg(*middle(**case))),
+    "middle direction": lambda **case: middle_deg(*middle(**case)),
     "middle speed for limits": lambda first_mps, second_mps, **_: steps.worst(
         np.array([[first_mps, second_mps]]), steps.Overlap(np.array([0]), np.array([1]), np.array([True])), np.maximum
     )[0, 0],
@@ -203,17 +205,21 @@ def test_vectors(row: dict[str, str]) -> None:
     check(row, VECTORS)
 
 
+def azimuth_deg(time: np.datetime64) -> float:
+    east, north, _ = sun.sun_vector(time, *NREL)
+    return float(np.rad2deg(np.arctan2(east, north)) % 360.0)
+
+
 def seconds(time: np.datetime64) -> float:
     return float((time - time.astype("datetime64[D]")) / np.timedelta64(1, "s"))
 
 
 def crossing(near: str, elevation_deg: float) -> float:
-    moment = datetime.fromisoformat(near).replace(tzinfo=UTC)
-    times, _ = sun.crossings(
-        moment - timedelta(hours=2), moment + timedelta(hours=2), float(NREL[0]), float(NREL[1]), elevation_deg
-    )
-    (time,) = times
-    return seconds(time)
+    """Second of the day at which the sun crosses an elevation within two hours: a straight line in the minute."""
+    minutes = np.datetime64(near, "s") + 60 * np.arange(-120, 121)
+    above = sun.solar_elevation_deg(minutes, *NREL) - elevation_deg
+    (at,) = np.flatnonzero((above[:-1] < 0) != (above[1:] < 0))
+    return seconds(minutes[at]) + 60.0 * float(above[at] / (above[at] - above[at + 1]))
 
 
 @pytest.mark.parametrize("row", rows("sun"))
@@ -225,7 +231,7 @@ def test_sun(row: dict[str, str]) -> None:
     else:
         got = {
             "zenith": lambda: float(90.0 - sun.solar_elevation_deg(time, *NREL)),
-            "azimuth": lambda: float(sun.solar_azimuth_deg(time, *NREL)),
+            "azimuth": lambda: azimuth_deg(time),
             "julian day": lambda: float(sun.julian_day(time)),
         }[quantity]()
         expected = float(row["expected"])

@@ -172,7 +172,7 @@ def test_opposed_winds_cancel_as_components() -> None:
     east, north = np.array([10.0, -10.0]), np.array([0.0, 0.0])
     assert np.hypot(east.mean(), north.mean()) == 0.0
     assert np.hypot(east, north).mean() == 10.0
-    assert np.isnan(vectors.direction_between_deg(east, north))
+    assert np.isclose(vectors.widest_angle_deg(east, north), 180.0)
 
 
 def test_two_heights_of_one_name_are_told_apart_by_height(content: xr.Dataset, read: Read, normal: xr.Dataset) -> None:

@@ -1,35 +1,24 @@
-"""Daylight: twilight, unknown times, the sunset that belongs to the right day."""
-
-from datetime import UTC, datetime, timedelta, timezone
+"""Place of the sun: twilight, unknown times, length of the vector."""
 
 import numpy as np
 
 from transport.weather import sun
 
+NREL = np.asarray(-105.1786), np.asarray(39.742476)
 
-def test_daylight_ends_with_civil_twilight() -> None:
+
+def test_civil_twilight() -> None:
     times = np.array(["2003-10-17T12:44", "2003-10-17T12:47", "2003-10-18T00:45", "2003-10-18T00:47"], "M8[s]")
-    found = sun.is_daylight(times, np.asarray(-105.1786), np.asarray(39.742476))
-    assert found.tolist() == [False, True, True, False]
+    assert (sun.solar_elevation_deg(times, *NREL) >= -6.0).tolist() == [False, True, True, False]
 
 
-def test_unknown_time_is_not_daylight() -> None:
-    assert not sun.is_daylight(np.array(["NaT"], "M8[s]"), np.asarray(0.0), np.asarray(0.0)).any()
+def test_unknown_time_has_no_sun() -> None:
+    assert np.isnan(sun.solar_elevation_deg(np.array(["NaT"], "M8[s]"), np.asarray(0.0), np.asarray(0.0))).all()
 
 
-def test_sunset_of_the_local_day() -> None:
-    local = timezone(timedelta(hours=-7))
-    day = datetime(2003, 10, 17, tzinfo=local)
-    times, rising = sun.crossings(day, day + timedelta(days=1), -105.1786, 39.742476, -0.8333)
-    assert rising.tolist() == [True, False]
-    assert times[1] > times[0]
-    assert abs(times[1] - np.datetime64("2003-10-18T00:18:51")) < np.timedelta64(20, "s")
-
-
-def test_polar_night_has_no_crossing() -> None:
-    day = datetime(2026, 12, 21, tzinfo=UTC)
-    times, _ = sun.crossings(day, day + timedelta(days=1), 20.0, 80.0, -0.8333)
-    assert len(times) == 0
+def test_polar_night() -> None:
+    hours = np.datetime64("2026-12-21T00:00:00") + np.arange(24) * np.timedelta64(3600, "s")
+    assert (sun.solar_elevation_deg(hours, np.asarray(20.0), np.asarray(80.0)) < -6.0).all()
 
 
 def test_vector_has_length_one() -> None:

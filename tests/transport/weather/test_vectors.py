@@ -12,7 +12,7 @@ def test_widest_angle_between_any_two() -> None:
 
 def test_calm_or_unknown_wind_has_no_direction() -> None:
     assert np.isnan(vectors.widest_angle_deg(np.array([0.0, 1.0]), np.array([0.0, 1.0])))
-    assert np.isnan(vectors.direction_between_deg(np.array([np.nan, 1.0]), np.array([1.0, 1.0])))
+    assert np.isnan(vectors.widest_angle_deg(np.array([np.nan, 1.0]), np.array([1.0, 1.0])))
 
 
 def test_unknown_direction_adds_the_whole_speed() -> None:
