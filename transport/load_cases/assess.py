@@ -25,7 +25,7 @@ from transport.load_cases.cases import (
 )
 from transport.load_cases.combination import Wind
 from transport.load_cases.envelope import Envelope, rising, without_favour
-from transport.load_cases.governing import chain_tension_kN, governing
+from transport.load_cases.governing import chain_tension_kN, governing, held_by
 from transport.load_cases.ride import Masses, Ride, attitude_ends_deg, known
 from transport.load_cases.sheet import At, accidental_lines, earthquake_lines, gust_lines, operation_lines
 from transport.load_cases.statutory_sheet import counting_lines, statutory_lines
@@ -213,10 +213,12 @@ def _governed(places: Sequence[At | None], stf_kN: Array) -> dict[str, Any]:
     """Governing station, model, lost chain and tensions of each case; unknown where no station is known."""
     unknown = np.full(len(stf_kN), np.nan)
     tension = [unknown if at is None else chain_tension_kN(at.found, at.arrangement, stf_kN) for at in places]
+    way = ["unknown" if at is None else held_by(at.found, at.arrangement) for at in places]
     lost = ["none" if at is None or at.found.lost is None else at.tags[at.found.lost] for at in places]
     return {
         "chain_tension_kN": (("limit_state", "chain"), np.stack(tension)),
         "governing_station_of_state_m": ("limit_state", [np.nan if at is None else at.station_m for at in places]),
         "governing_model": ("limit_state", ["unknown" if at is None else at.found.model for at in places]),
+        "held_by": ("limit_state", way),
         "lost_chain": ("limit_state", lost),
     }

@@ -15,13 +15,25 @@ from transport.load_cases.combination import Push, Still, Wind, corners, gust_li
 from transport.load_cases.envelope import Envelope, Rows, first_crossing, push_use_ratio, without_favour
 from transport.load_cases.ride import Masses, Ride, bend_range_kN, gravity_range_kN
 
-__all__ = ["CLAUSE", "NAME", "REMEDY", "grouped_limit_mps", "levels", "shaken", "still", "worst_push"]
+__all__ = [
+    "CLAUSE",
+    "NAME",
+    "REMEDY",
+    "at_least_closed",
+    "grouped_limit_mps",
+    "levels",
+    "shaken",
+    "still",
+    "worst_push",
+]
 
 NAME = "securing earthquake (LC3)"
 CLAUSE = "EN 1998-1:2004, 4.3.3.5 (100/30/30, up and down) with grade, crossfall, bend and mean wind"
 REMEDY = "more or flatter chains, a stiffer deck, or a level of shaking for the time of exposure by the safety officer"
 STEPS_COUNT = 32
 LEVELS_COUNT = 8
+NODES_COUNT = 33
+CLOSED_RATIO = 1.001
 
 
 def still(masses: Masses, ride: Ride) -> Still:
@@ -40,12 +52,14 @@ def shaken(envelope: Envelope, horizontal_kN: float, vertical_kN: float, other_r
 
     R' = largest H with H e + r e_psi inside for every psi, at the vertical factor less the upward shaking;
     m' = m (1 - use of the shaking alone), kept apart since the use is convex in the vertical factor. The circle of
-    psi is enclosed by a polygon of the same 24 directions.
+    psi is enclosed by a polygon of the same 24 directions. What is left ends at some vertical factor, and below it no
+    straight line may be drawn; so it is found at NODES_COUNT even steps beside the nodes of the envelope.
     Source: EN 1998-1:2004, 4.3.3.5, and convexity of the wrenches that can be held (memory).
     """
     up_ratio = vertical_kN / envelope.weight_kN
     lowest = envelope.vertical_ratio[0] + up_ratio
-    nodes = np.append(lowest, envelope.vertical_ratio[envelope.vertical_ratio > lowest + 1e-6])
+    given = np.append(lowest, envelope.vertical_ratio[envelope.vertical_ratio > lowest + 1e-6])
+    nodes = np.unique(np.round([*np.linspace(lowest, given[-1], NODES_COUNT), *given], 9))
     force_kN, spent = [], []
     for part, up_part in seismic_parts_ratio(other_ratio):
         circle_kN = _circle_kN(part * horizontal_kN, envelope.force_kN.shape[1])
@@ -61,6 +75,17 @@ def shaken(envelope: Envelope, horizontal_kN: float, vertical_kN: float, other_r
         spent_ratio=np.max(spent, axis=0),
     )
     return without_favour(left)
+
+
+def at_least_closed(use_ratio: Array, limit_mps: Array) -> Array:
+    """Use in still air, (n,), told as more than 1 wherever no wind at all is allowed, (n, w).
+
+    The limit comes from straight lines inside what the shaking leaves, the use from the shaken pushes themselves: the
+    limit may close a little before the use reaches 1, and then the use is raised to CLOSED_RATIO.
+    Source: one verdict for limit and use (practice).
+    """
+    closed = (limit_mps == 0.0).all(axis=1)
+    return np.where(closed, np.maximum(use_ratio, CLOSED_RATIO), use_ratio)
 
 
 def levels(horizontal_mps2: Array, vertical_mps2: Array) -> Array:

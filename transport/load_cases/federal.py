@@ -24,13 +24,13 @@ def working_load_limit_kg(table: Table, size: str, grade: str) -> float:
     return float(table.row(size_mm=size, grade=grade)["wll_kg"])
 
 
-def aggregate_kg(limit_kg: Array, over_load: NDArray[np.bool_]) -> float:
+def aggregate_kg(limit_kg: Array) -> float:
     """Aggregate working load limit: half of each tiedown from the vehicle to the load, all of each one over the load.
 
-    sum(WLL / 2) + sum(WLL); limits (n,), over_load (n,) true or false.
+    sum(WLL / 2) over rows (n,): a tiedown over the load is two rows, its two legs, and has its WLL only once.
     Source: 49 CFR 393.106(d), secondary text (read).
     """
-    return float(np.sum(np.where(over_load, limit_kg, limit_kg / 2.0)))
+    return float(np.sum(limit_kg)) / 2.0
 
 
 def downforce_kN(weight_kN: float, part_ratio: float) -> float:
@@ -73,13 +73,14 @@ def counting_use_ratio(
     """How much of each counting rule is used.
 
     m / 2 over the aggregate working load limit; 0.2 W over the hold-down of the tiedowns; least number over number.
+    Limits (n,), one row a line from the load to the deck; over_load (n,): legs over the load, each half a tiedown.
     Source: 49 CFR 393.102(b), 393.106(d), 393.110, 393.130 (read).
     """
     weight_kN = mass_t * figure("securing_gravity_mps2")
     needed_kg = figure("load_cases_us_aggregate_ratio") * mass_t * 1000.0
     down_kN = downforce_kN(weight_kN, figure("load_cases_us_downforce_ratio"))
     return {
-        "393.106(d)": needed_kg / aggregate_kg(limit_kg, over_load),
+        "393.106(d)": needed_kg / aggregate_kg(limit_kg),
         "393.102(b)": down_kN / hold_down_kN,
-        "393.110, 393.130": least_count / len(limit_kg),
+        "393.110, 393.130": least_count / float(np.sum(np.where(over_load, 0.5, 1.0))),
     }

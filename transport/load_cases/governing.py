@@ -8,11 +8,11 @@ from shared.arrays import Array
 from transport.load_cases.combination import Push
 from transport.load_cases.envelope import Envelope, between
 from transport.securing.arrangement import DIRECTION_DEG, Arrangement, without
-from transport.securing.capacity import MODELS
+from transport.securing.capacity import MODELS, WAYS, closed_forms_kN
 from transport.securing.chains import resisting_ratio
 from transport.securing.sharing import rate_kN_per_m, settled_kN
 
-__all__ = ["Governing", "chain_tension_kN", "governing", "worst_row"]
+__all__ = ["Governing", "chain_tension_kN", "governing", "held_by", "worst_row"]
 
 
 @dataclass(frozen=True)
@@ -87,17 +87,29 @@ def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing |
     )
 
 
+def held_by(found: Governing, arrangement: Arrangement) -> str:
+    """Which of WAYS holds the unit beside friction and top-over lashings: the one whose sliding and share are found.
+
+    Source: capacity, stops or direct chains, never both (memory).
+    """
+    left = arrangement if found.lost is None else without(arrangement, found.lost)
+    carried_ratio = np.array([found.carried_kN / left.weight_kN])
+    ways_kN = closed_forms_kN(left, carried_ratio)[:, :, 0, found.direction]
+    return WAYS[int(np.argmin(np.sum(np.abs(ways_kN - found.by_model_kN[[0, 2]]), axis=1)))]
+
+
 def chain_tension_kN(found: Governing, arrangement: Arrangement, pretension_kN: Array) -> Array:
     """Tension of each chain when the push of the governing station is shared elastically, (n,).
 
-    As if no stop touched yet and every chain had been tightened to its STF; a lost chain has 0.
+    As if no stop touched and every chain had been tightened to its STF; a lost chain has 0. Where stops hold the unit
+    this is what the chains would carry without them: see held_by.
     Source: sharing.settled_kN, springs that take tension only (read).
     """
     left = arrangement if found.lost is None else without(arrangement, found.lost)
     restraint, works = left.restraint, (left.capacity_kN > 0.0) | (left.fixed_kN > 0.0)
     towards = np.array([found.ahead_kN, found.left_kN]) / max(found.push_kN, 1e-9)
     share = resisting_ratio(restraint.pull_ratio, towards)
-    friction = float(np.min(restraint.friction_ratio[left.is_pad]))
+    friction = left.pad_friction_ratio
     rate = rate_kN_per_m(share, left.stiffness_kN * (left.capacity_kN > 0.0), left.length_m)
     return settled_kN(
         found.push_kN - friction * found.carried_kN,

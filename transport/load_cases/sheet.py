@@ -10,7 +10,7 @@ from shared.tables import figure
 from transport.load_cases import accidental, earthquake, operation
 from transport.load_cases.actions import seismic_parts_ratio, wind_pressure_kPa
 from transport.load_cases.combination import Wind
-from transport.load_cases.governing import Governing
+from transport.load_cases.governing import Governing, held_by
 from transport.load_cases.ride import Masses, Ride
 from transport.securing.arrangement import (
     DIRECTION_DEG,
@@ -115,11 +115,11 @@ def gust_lines(check: str, limit_mps: Array, wind: Wind, station_m: Array, gust_
 
 
 def _ahead_line(check: str, at: At, masses: Masses, ride: Ride) -> Line:
-    """Gravity along the deck with the stop or the start, whichever the worst push holds."""
+    """Gravity along the deck with the stop, or its rebound or the start, whichever the worst push holds."""
     row, found = at.found.row, at.found
     options = [
         (sign * float(acceleration[row]), float(pitch))
-        for sign, acceleration in ((1.0, ride.deceleration_mps2), (-1.0, ride.start_mps2))
+        for sign, acceleration in ((1.0, ride.deceleration_mps2), (-1.0, operation.backward_mps2(ride)))
         for pitch in (*ride.pitch_deg[:, row], 0.0)
     ]
 
@@ -131,7 +131,7 @@ def _ahead_line(check: str, at: At, masses: Masses, ride: Ride) -> Line:
         ("m", masses.greatest_t, "t", "unit.mass_t + mass_tolerance_t"),
         ("g", masses.gravity_mps2, "m/s2", "EN 12195-1"),
         ("theta", pitch_deg, "deg", f"pitch of the deck, {at.place}; 0 where the tilt would help"),
-        ("a", taken_mps2, "m/s2", "emergency stop (above 0) or start (below 0)"),
+        ("a", taken_mps2, "m/s2", "emergency stop (above 0), or its rebound or the start (below 0)"),
     )
     text = ("Push forward", "F_x = m (a - g sin theta)", "F_x = m (a - g sin theta)")
     return Line(check, *text, values, ("F_x", force_kN(taken_mps2, pitch_deg), "kN"), "statics", "", "practice")
@@ -167,31 +167,34 @@ def _left_line(check: str, at: At, masses: Masses, ride: Ride) -> Line:
 
 def _sliding_line(check: str, at: At) -> Line:
     """EN 12195-1 with every counted chain at its capacity."""
-    left, k = at.left, at.found.direction
-    tension_kN = left.capacity_kN * counted(left)[k] + left.fixed_kN
-    title = f"Resistance towards {DIRECTION_DEG[k]:.0f} deg, chains at their capacity" + _lost(at)
-    return _sum_line(check, at, title, "R_S", tension_kN)
+    direct_kN = at.left.capacity_kN * counted(at.left)[at.found.direction]
+    title = f"Resistance towards {DIRECTION_DEG[at.found.direction]:.0f} deg, chains at their capacity" + _lost(at)
+    return _sum_line(check, at, title, "R_S", direct_kN)
 
 
 def _elastic_line(check: str, at: At) -> Line:
     """Elastic share of the counted chains."""
-    left, k = at.left, at.found.direction
-    tension_kN = shared_kN(left)[k] + left.fixed_kN
-    title = f"Resistance towards {DIRECTION_DEG[k]:.0f} deg, chains sharing as they stretch" + _lost(at)
-    return _sum_line(check, at, title, "R_E", tension_kN)
+    direct_kN = shared_kN(at.left)[at.found.direction]
+    title = f"Resistance towards {DIRECTION_DEG[at.found.direction]:.0f} deg, chains sharing as they stretch" + _lost(
+        at
+    )
+    return _sum_line(check, at, title, "R_E", direct_kN)
 
 
-def _sum_line(check: str, at: At, title: str, symbol: str, tension_kN: Array) -> Line:
-    left, k = at.left, at.found.direction
+def _sum_line(check: str, at: At, title: str, symbol: str, direct_kN: Array) -> Line:
+    """By the stops, and then without the direct chains, or by the direct chains, and then without the stops."""
+    left, k, stopped = at.left, at.found.direction, held_by(at.found, at.arrangement) == "stops"
+    tension_kN = left.fixed_kN + direct_kN * (not stopped)
     along, down = float(tension_kN @ resisting(left)[k]), float(-tension_kN @ left.restraint.pull_ratio[:, 2])
-    friction = float(np.min(left.restraint.friction_ratio[left.is_pad]))
-    stop_kN = float(stop_ratio(left)[k] @ left.contact_limit_kN)
+    friction = left.pad_friction_ratio
+    stop_kN = float(stop_ratio(left)[k] @ left.contact_limit_kN) * stopped
+    words = "; stops hold, so direct chains are not counted" if stopped else "; chains hold, so stops are not counted"
     values = (
         ("S_h", along, "kN", "sum of tension by h, " + _tensions(at, tension_kN)),
         ("S_v", down, "kN", "sum of tension by v = sin(alpha)"),
-        ("mu", friction, "", "0.75 of the least friction_ratio of the pads"),
+        ("mu", friction, "", "0.75 of the least friction_ratio of the pads" + left.friction_words),
         ("N", at.found.carried_kN, "kN", f"force across the deck, {at.place}"),
-        ("B", stop_kN, "kN", "capacity of the stops in this direction"),
+        ("B", stop_kN, "kN", "capacity of the stops in this direction" + words),
     )
     result = (symbol, along + friction * (down + at.found.carried_kN) + stop_kN, "kN")
     formula = f"{symbol} = S_h + mu (S_v + N) + B"

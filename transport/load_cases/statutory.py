@@ -11,7 +11,7 @@ __all__ = ["CLAUSE", "NAME", "REMEDY", "Row", "rows"]
 
 NAME = "securing statutory (LC1)"
 CLAUSE = {
-    "EN 12195-1": "EN 12195-1:2010, table 2, clauses 5.2 to 5.5; LC / divisor",
+    "EN 12195-1": "EN 12195-1:2010, table 2, 5.2 to 5.5, blocking or direct lashing, never their sum; LC / divisor",
     "49 CFR 393": "49 CFR 393.102(a)(2) and (b), 393.106(d), 393.110, 393.130; working load limits",
 }
 REMEDY = "more or flatter chains in the direction that governs, or a stop; see the force needed in each chain"

@@ -56,7 +56,7 @@ def _blocking_line(row: Row, arrangement: Arrangement, weight_kN: float) -> Line
     friction = _whole_friction_ratio(arrangement)
     values = (
         ("c_s", row.sliding_ratio, "", f"sliding {row.direction}"),
-        ("mu", friction, "", "least friction_ratio of the pads"),
+        ("mu", friction, "", "least friction_ratio of the pads" + arrangement.friction_words),
         ("W", weight_kN, "kN", "mass with its tolerance, 9.81 m/s2"),
     )
     result = ("BC", sliding.blocking_force_kN(weight_kN, row.sliding_ratio, friction), "kN")
@@ -70,11 +70,11 @@ def _chain_line(row: Row, arrangement: Arrangement, weight_kN: float) -> list[Li
     if not chosen.any():
         return []
     along, down = resisting(arrangement)[k][chosen], -arrangement.restraint.pull_ratio[chosen, 2]
-    friction = float(np.min(arrangement.restraint.friction_ratio[arrangement.is_pad]))
+    friction = arrangement.pad_friction_ratio
     force_kN = sliding.direct_lashing_force_kN(weight_kN, row.sliding_ratio, friction, along, down)
     values = (
         ("c_s", row.sliding_ratio, "", f"sliding {row.direction}"),
-        ("mu", friction, "", "0.75 of the least friction_ratio of the pads"),
+        ("mu", friction, "", "0.75 of the least friction_ratio of the pads" + arrangement.friction_words),
         ("W", weight_kN, "kN", "mass with its tolerance, 9.81 m/s2"),
         ("n", float(np.count_nonzero(chosen)), "", "direct chains that count"),
         ("S_h", float(np.sum(along)), "", "sum of h of these chains"),
@@ -126,7 +126,7 @@ def _top_over_lines(row: Row, arrangement: Arrangement, weight_kN: float) -> lis
     count = sliding.top_over_count(weight_kN, row.sliding_ratio - friction, friction, steep, tension_kN, safety)
     values = (
         ("c_s", row.sliding_ratio, "", f"sliding {row.direction}"),
-        ("mu", friction, "", "least friction_ratio of the pads"),
+        ("mu", friction, "", "least friction_ratio of the pads" + arrangement.friction_words),
         ("W", weight_kN, "kN", "mass with its tolerance, 9.81 m/s2"),
         ("f_s", safety, "", "safety factor of frictional lashing"),
         ("s", steep, "", "least sin(alpha) of the top-over legs"),
@@ -166,8 +166,7 @@ def _top_over_tipping_line(
 
 def _whole_friction_ratio(arrangement: Arrangement) -> float:
     """Friction without the conversion for direct lashings."""
-    design = float(np.min(arrangement.restraint.friction_ratio[arrangement.is_pad]))
-    return design / figure("securing_friction_conversion_ratio")
+    return arrangement.pad_friction_ratio / figure("securing_friction_conversion_ratio")
 
 
 def _index(row: Row) -> int:

@@ -1,4 +1,8 @@
-"""The unit with its chains and contacts as arrays, and which of them count against a push in each direction."""
+"""The unit with its chains and contacts as arrays, and which of them count against a push in each direction.
+
+Stops and direct chains never count together: a keyed stop is met at once, a chain is full only after the unit has slid
+many millimetres. So each direction is held in one of two ways, by stops or by direct chains: see capacity.
+"""
 
 from dataclasses import dataclass, replace
 
@@ -31,6 +35,8 @@ class Arrangement:
     """A unit with what holds it: chains (n) and contacts (p).
 
     capacity_kN is 0 for a top-over leg and fixed_kN 0 for a direct chain; friction in the restraint is f_mu mu.
+    line: which lashing line each row belongs to, (n,); rows of one line are lost together, absent each row by itself.
+    is_dry: the friction of a pad is published for dry surfaces only.
     """
 
     restraint: Restraint
@@ -44,6 +50,18 @@ class Arrangement:
     tolerance_m: float
     movement_m: float
     least_ratio: float
+    line: NDArray[np.intp] | None = None
+    is_dry: bool = False
+
+    @property
+    def pad_friction_ratio(self) -> float:
+        """The least friction of the pads, f_mu mu."""
+        return float(np.min(self.restraint.friction_ratio[self.is_pad]))
+
+    @property
+    def friction_words(self) -> str:
+        """What to confirm about the friction, to be printed behind it."""
+        return ", published for dry surfaces only: confirm that they are dry" if self.is_dry else ""
 
 
 def direction_ratio() -> Array:
@@ -57,11 +75,12 @@ def direction_ratio() -> Array:
 
 
 def without(arrangement: Arrangement, chain: int) -> Arrangement:
-    """The arrangement after one chain is lost.
+    """The arrangement after one chain is lost; a top-over line that breaks slackens on both sides.
 
     Source: EN 1990:2002, 3.2, accidental design situation, loss of one member (memory).
     """
-    kept = np.arange(len(arrangement.capacity_kN)) != chain
+    line = np.arange(len(arrangement.capacity_kN)) if arrangement.line is None else arrangement.line
+    kept = line != line[chain]
     return replace(arrangement, capacity_kN=arrangement.capacity_kN * kept, fixed_kN=arrangement.fixed_kN * kept)
 
 

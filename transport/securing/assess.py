@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 import xarray as xr
+from numpy.typing import NDArray
 
 from shared.arrays import Array
 from shared.datasets import dataset
@@ -12,7 +13,7 @@ from shared.errors import InputError
 from shared.tables import figure
 from transport.securing import chains as lashing
 from transport.securing.arrangement import DIRECTION_DEG, Arrangement, without
-from transport.securing.capacity import MODELS, by_model_kN, free_kN, lost_kN, moment_kNm
+from transport.securing.capacity import MODELS, by_model_kN, free_kN, lost_kN, moment_kNm, stopped_kN
 from transport.securing.equilibrium import Restraint, mechanism
 from transport.securing.friction import design_friction_ratio
 from transport.securing.inputs import Chain, Contact, Securing, Unit, arrangement_faults
@@ -38,8 +39,11 @@ def assess(
         raise InputError.of(faults)
     intact = arrangement(unit, chains, contacts, divisor_ratio=securing.capacity_divisor)
     accidental = arrangement(unit, chains, contacts, divisor_ratio=1.0)
-    by_model, lost = by_model_kN(intact, vertical_ratio), lost_kN(accidental, vertical_ratio)
-    moment, lost_moment = moment_kNm(intact, vertical_ratio), _lost_moment_kNm(accidental, vertical_ratio)
+    stopped = stopped_kN(intact, vertical_ratio)
+    by_model = by_model_kN(intact, vertical_ratio, by_stops_kN=stopped)
+    lost = lost_kN(accidental, vertical_ratio, by_stops_kN=stopped)
+    moment = moment_kNm(intact, vertical_ratio)
+    lost_moment = _lost_moment_kNm(accidental, vertical_ratio, moment)
     _must_stand(by_model[3], moment, vertical_ratio)
     return dataset(
         {
@@ -90,7 +94,15 @@ def arrangement(
         tolerance_m=unit.centre_of_mass_tolerance_m,
         movement_m=unit.allowed_movement_m,
         least_ratio=figure("securing_least_efficiency_ratio"),
+        line=_line(chains),
+        is_dry=any(contact.is_dry for contact in contacts if contact.kind == "pad"),
     )
+
+
+def _line(chains: Sequence[Chain]) -> NDArray[np.intp]:
+    """The first row of the lashing line that each row belongs to: two legs of one pair are one line."""
+    names = [("line", chain.pair) if chain.pair else ("row", chain.tag) for chain in chains]
+    return np.array([names.index(name) for name in names], dtype=np.intp)
 
 
 def _restraint(unit: Unit, contacts: Sequence[Contact], on_load_m: Array, on_deck_m: Array) -> Restraint:
@@ -106,12 +118,11 @@ def _restraint(unit: Unit, contacts: Sequence[Contact], on_load_m: Array, on_dec
     )
 
 
-def _lost_moment_kNm(intact: Arrangement, vertical_ratio: Array) -> Array:
+def _lost_moment_kNm(intact: Arrangement, vertical_ratio: Array, whole_kNm: Array) -> Array:
     """Only the loss of a top-over leg, which presses on the pads all the time, changes what the pads hold."""
-    whole = moment_kNm(intact, vertical_ratio)
     return np.stack(
         [
-            moment_kNm(without(intact, chain), vertical_ratio) if tension_kN > 0.0 else whole
+            moment_kNm(without(intact, chain), vertical_ratio) if tension_kN > 0.0 else whole_kNm
             for chain, tension_kN in enumerate(intact.fixed_kN)
         ]
     )

@@ -8,11 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shared.arrays import Array
+from shared.tables import figure, published
 
 __all__ = [
     "axial_stiffness_kN",
     "breaking_force_kN",
     "credited",
+    "largest_lc_kN",
     "length_m",
     "line_capacity_kN",
     "plan_angle_deg",
@@ -103,3 +105,18 @@ def line_capacity_kN(lc_kN: Array, anchor_rating_kN: Array, divisor_ratio: float
     Source: CSS Code annex 13, section 4, weakest part governs and CS = MSL / 1.5 (read).
     """
     return np.asarray(np.minimum(lc_kN, anchor_rating_kN) / divisor_ratio, dtype=float)
+
+
+def largest_lc_kN(size_mm: float, grade: int) -> tuple[float, str]:
+    """Largest lashing capacity that a tag can honestly state, and why.
+
+    Table of LC by size and grade with a tolerance; for a size not in the table half the breaking force.
+    Source: BGHM-I 108 table 17 and CSS Code annex 13, MSL = MBL / 2 (read).
+    """
+    for row in published("chain_lc").rows:
+        if float(row["size_mm"]) == size_mm and int(row["grade"]) == grade:
+            return figure("securing_tag_tolerance_ratio") * float(row["lc_kN"]), f"table {row['lc_kN']} kN"
+    stress_kPa = np.array(figure(f"securing_chain_stress_grade_{grade}_kPa"))
+    breaking_kN = float(breaking_force_kN(np.array(size_mm / 1000.0), stress_kPa))
+    reason = f"half the breaking force of {breaking_kN:.4g} kN"
+    return figure("securing_capacity_of_breaking_ratio") * breaking_kN, reason

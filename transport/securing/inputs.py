@@ -10,7 +10,7 @@ from shared.arrays import Array
 from shared.errors import Fault
 from shared.inputs import Model, practice, quantity
 from shared.tables import figure, published
-from transport.securing.chains import breaking_force_kN
+from transport.securing.chains import largest_lc_kN
 from transport.securing.tipping import inside_m, on_one_line
 
 __all__ = ["Chain", "Contact", "Securing", "Unit", "arrangement_faults"]
@@ -57,6 +57,9 @@ class Chain(Model):
     size_mm: float = quantity(ge=4, le=45, help="nominal diameter of the link steel")
     grade: Literal[4, 8, 10, 12]
     method: Literal["direct", "frictional"]
+    pair: str | None = Field(
+        None, min_length=1, max_length=40, json_schema_extra={"remedy": "one name for both legs of a top-over lashing"}
+    )
     lc_kN: float = quantity(gt=0, le=2000, help="read LC from the tag of the chain; 100 daN are 1 kN")
     stf_kN: float | None = Field(None, gt=0, le=500, json_schema_extra={"remedy": "read STF from the tensioner's tag"})
     on_load_m: Point = Field(json_schema_extra={"remedy": "where the chain leaves the load, x forward, y left, z up"})
@@ -77,6 +80,17 @@ class Chain(Model):
                 f"stf_kN is {self.stf_kN:g}, allowed up to half of lc_kN ({self.lc_kN / 2:g}); "
                 "read STF, not LC, from the tag"
             )
+        return self
+
+    @model_validator(mode="after")
+    def _legs(self) -> Self:
+        if self.method == "frictional" and self.pair is None:
+            raise ValueError(
+                "method 'frictional' needs pair: a top-over lashing is one line with two legs, and both go slack when "
+                "it breaks; give both legs the same pair"
+            )
+        if self.method == "direct" and self.pair is not None:
+            raise ValueError(f"pair is '{self.pair}', allowed only with method 'frictional'; leave it out")
         return self
 
     @model_validator(mode="after")
@@ -119,17 +133,27 @@ class Contact(Model):
         if self.friction_ratio == 0.0 or self.friction_pair.startswith("measured"):
             return self
         pair, table = self.friction_pair.split(",")[0].strip(), published("friction")
-        known = dict(zip(table.column("pair"), table.numbers("dry_ratio"), strict=True))
+        known = {row["pair"]: row for row in table.rows}
         if pair not in known:
             raise ValueError(
                 f"friction_pair '{pair}' is not in the friction table ({'; '.join(known)}); take one of these, "
                 "or write 'measured, ...' with the test"
             )
-        if not self.friction_ratio <= known[pair]:
+        dry, wet = known[pair]["dry_ratio"], known[pair]["wet_ratio"]
+        allowed, state = min(float(dry), float(wet or dry)), "dry or wet" if wet else "dry, none is published for wet"
+        if not self.friction_ratio <= allowed:
             raise ValueError(
-                f"friction_ratio is {self.friction_ratio:g}, allowed up to {known[pair]:g} for {pair}, both swept clean"
+                f"friction_ratio is {self.friction_ratio:g}, allowed up to {allowed:g} for {pair}, both swept clean, "
+                f"{state}"
             )
         return self
+
+    @property
+    def is_dry(self) -> bool:
+        """Whether friction is counted on a pair that is published for dry surfaces only."""
+        pair = self.friction_pair.split(",")[0].strip()
+        dry_only = {row["pair"] for row in published("friction").rows if not row["wet_ratio"]}
+        return self.friction_ratio > 0.0 and pair in dry_only
 
 
 class Securing(Model):
@@ -155,21 +179,6 @@ class Securing(Model):
         return self
 
 
-def largest_lc_kN(size_mm: float, grade: int) -> tuple[float, str]:
-    """Largest lashing capacity that a tag can honestly state, and why.
-
-    Table of LC by size and grade with a tolerance; for a size not in the table half the breaking force.
-    Source: BGHM-I 108 table 17 and CSS Code annex 13, MSL = MBL / 2 (read).
-    """
-    for row in published("chain_lc").rows:
-        if float(row["size_mm"]) == size_mm and int(row["grade"]) == grade:
-            return figure("securing_tag_tolerance_ratio") * float(row["lc_kN"]), f"table {row['lc_kN']} kN"
-    stress_kPa = np.array(figure(f"securing_chain_stress_grade_{grade}_kPa"))
-    breaking_kN = float(breaking_force_kN(np.array(size_mm / 1000.0), stress_kPa))
-    reason = f"half the breaking force of {breaking_kN:.4g} kN"
-    return figure("securing_capacity_of_breaking_ratio") * breaking_kN, reason
-
-
 def arrangement_faults(
     unit: Unit,
     chains: Sequence[Chain],
@@ -184,7 +193,7 @@ def arrangement_faults(
     """
     faults = [*_doubled("chain", "tag", [chain.tag for chain in chains])]
     faults += _doubled("contact", "name", [contact.name for contact in contacts])
-    faults += _stop_faults(unit, contacts)
+    faults += [*_pair_faults(chains), *_stop_faults(unit, contacts)]
     pad_m = np.array([contact.position_m for contact in contacts if contact.kind == "pad"]).reshape(-1, 3)
     if len(pad_m) < 3 or on_one_line(pad_m):
         text = f"{len(pad_m)} pads that span no area, allowed at least 3 that are not in a line"
@@ -196,6 +205,14 @@ def _doubled(table: str, field: str, names: list[str]) -> Iterator[Fault]:
     for number, name in enumerate(names):
         if name in names[:number]:
             yield Fault("", f"{table}[{number}].{field}", f"'{name}' stands twice; give each {table} its own {field}")
+
+
+def _pair_faults(chains: Sequence[Chain]) -> Iterator[Fault]:
+    pairs = [chain.pair for chain in chains]
+    for number, chain in enumerate(chains):
+        if chain.method == "frictional" and (legs := pairs.count(chain.pair)) != 2:
+            text = f"'{chain.pair}' stands on {legs} chain{'s' * (legs > 1)}, allowed on 2"
+            yield Fault("", f"chain[{number}].pair", f"{text}: the two legs of one top-over lashing")
 
 
 def _stop_faults(unit: Unit, contacts: Sequence[Contact]) -> Iterator[Fault]:

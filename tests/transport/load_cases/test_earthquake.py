@@ -53,10 +53,26 @@ def test_a_shake_that_is_too_strong_leaves_nothing() -> None:
 
 def test_no_shake_leaves_everything() -> None:
     left = earthquake.shaken(oval(), 0.0, 0.0, 0.3)
-    assert left.force_kN == pytest.approx(oval().force_kN, rel=1e-3)
-    assert left.vertical_ratio == pytest.approx(NODES)
-    assert left.moment_kNm == pytest.approx(oval().moment_kNm)
-    assert left.spent_ratio == pytest.approx(np.zeros(3))
+    given = np.searchsorted(left.vertical_ratio, NODES - 1e-6)
+    assert left.vertical_ratio[given] == pytest.approx(NODES)
+    assert left.force_kN[given] == pytest.approx(oval().force_kN, rel=1e-3)
+    assert left.moment_kNm[given] == pytest.approx(oval().moment_kNm)
+    assert left.spent_ratio == pytest.approx(np.zeros(len(left.vertical_ratio)))
+
+
+def test_limit_closes_where_the_use_reaches_one() -> None:
+    """The shaking closes the lowest node long before the node of the whole weight; the limit goes on to a use of 1."""
+    wind, still = Wind(np.full((1, 1), 5.0), np.full((1, 1), 5.0), 0.0, np.zeros(3), 1.25), one(20.0, 10.0)
+    open_, closed = [], []
+    for horizontal in np.linspace(60.0, 140.0, 41):
+        shaking = np.array([[horizontal, 30.0]])
+        limit = earthquake.grouped_limit_mps(oval(), still, wind, shaking, other_ratio=0.3, highest_mps=80.0)
+        use = earthquake.worst_push(oval(), still, shaking, 0.3).use_ratio
+        told = earthquake.at_least_closed(use, limit)
+        assert (told[0] > 1.0) == (limit[0, 0] == 0.0)
+        (closed if limit[0, 0] == 0.0 else open_).append(use[0])
+    assert max(open_) > 0.96
+    assert min(closed) > 0.96
 
 
 def test_more_shaking_never_leaves_more() -> None:

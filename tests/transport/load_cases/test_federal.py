@@ -29,7 +29,7 @@ def test_a_chain_not_in_the_table_is_refused() -> None:
 @pytest.mark.parametrize(("key", "over"), [("CV18a", False), ("CV18b", True)])
 def test_aggregate(expected: Expected, key: str, over: bool) -> None:
     check = expected("united_states")[key]
-    each = federal.aggregate_kg(np.array([8200.0]), np.array([over]))
+    each = federal.aggregate_kg(np.full(2 if over else 1, 8200.0))  # over the load: one tiedown, two legs
     needed = figure("load_cases_us_aggregate_ratio") * 50_000.0
     assert needed / each == pytest.approx(check.expected, abs=check.tolerance)
 
@@ -66,3 +66,11 @@ def test_downforce(expected: Expected) -> None:
 def test_use_of_the_counting_rules_by_hand() -> None:
     used = federal.counting_use_ratio(np.full(8, 8000.0), np.zeros(8, dtype=bool), 200.0, 50.0, 4)
     assert used == pytest.approx({"393.106(d)": 25_000 / 32_000, "393.102(b)": 98.1 / 200.0, "393.110, 393.130": 0.5})
+
+
+def test_a_leg_over_the_load_is_half_a_tiedown() -> None:
+    """Four direct chains and two lines over the load, two legs each: six tiedowns; 4 WLL / 2 + 2 WLL."""
+    over = np.array([False] * 4 + [True] * 4)
+    used = federal.counting_use_ratio(np.full(8, 8000.0), over, 200.0, 50.0, 6)
+    assert used["393.106(d)"] == pytest.approx(25_000 / (4 * 8000 / 2 + 2 * 8000))
+    assert used["393.110, 393.130"] == pytest.approx(1.0)

@@ -55,6 +55,21 @@ def test_resistance_and_use(found: dict[str, list[Line]], case: str) -> None:
     assert v["R"] <= by_symbol["R_S"].result[1] * (1 + 1e-9)
 
 
+def test_stops_and_direct_chains_are_never_in_one_sum(run: Run, contacts) -> None:  # type: ignore[no-untyped-def]
+    """Where the stop holds the sheet says so; without stops the chains do."""
+    pads = [contact for contact in contacts if contact.kind == "pad"]
+    lost, whole = "securing one chain lost (LC4)", "securing operation (LC2)"
+    for result, name, way in ((run(), lost, "stops"), (run(contacts=pads), whole, "chains")):
+        assert result["held_by"].sel(limit_state=name) == way
+        case = [line for line in lines_of(result) if line.check == name]
+        line = next(line for line in case if line.result[0] == "R_S")
+        v, stop = values(line), line.values[4]
+        assert (v["S_h"] == 0.0, v["B"] > 0.0) == ((True, True) if way == "stops" else (False, False))
+        other = "direct chains" if way == "stops" else "stops"
+        assert stop[3] == f"capacity of the stops in this direction; {way} hold, so {other} are not counted"
+        assert line.values[2][3].endswith(", published for dry surfaces only: confirm that they are dry")
+
+
 def test_the_resultant_is_that_of_the_pushes(found: dict[str, list[Line]]) -> None:
     ahead, left, *rest = found["securing operation (LC2)"]
     use = next(line for line in rest if line.result[0] == "u")

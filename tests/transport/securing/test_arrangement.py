@@ -31,6 +31,12 @@ def test_a_lost_chain_has_no_force(reference: Arrangement) -> None:
     assert reference.capacity_kN[3] == 160.0
 
 
+def test_a_top_over_line_is_lost_with_both_legs(reference: Arrangement) -> None:
+    over = replace(reference, fixed_kN=np.full(8, 5.0), line=np.array([0, 1, 2, 3, 4, 4, 6, 6]))
+    assert arranging.without(over, 5).fixed_kN.tolist() == [5.0] * 4 + [0.0, 0.0] + [5.0] * 2
+    assert arranging.without(over, 1).fixed_kN.tolist() == [5.0, 0.0] + [5.0] * 6
+
+
 def test_only_the_stop_in_the_way_counts(reference: Arrangement) -> None:
     restraint = replace(
         reference.restraint,

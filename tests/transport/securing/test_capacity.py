@@ -140,6 +140,15 @@ def test_pads_alone_against_moments(reference: Arrangement) -> None:
     assert moment[1, 2] == pytest.approx(0.225 * 490.5 * 3.25, rel=0.02)
 
 
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(tolerance_m=st.floats(0.01, 0.5))
+def test_pads_hold_moments_at_the_worst_corner_of_the_tolerance(reference: Arrangement, tolerance_m: float) -> None:
+    """Statics: W (b - tol) about x and y; about the vertical never more than with the centre of mass in the middle."""
+    moment = moment_kNm(replace(reference, tolerance_m=tolerance_m), LEVEL)[0]
+    assert moment[:2] == pytest.approx([490.5 * (1.25 - tolerance_m), 490.5 * (3.0 - tolerance_m)])
+    assert moment[2] <= moment_kNm(reference, LEVEL)[0, 2] * (1 + 1e-9)
+
+
 def test_top_over_legs_press_but_do_not_pull(reference: Arrangement) -> None:
     """Eq. 3 by hand: with legs at 75 degrees on both sides the gain is mu 2 n F sin(alpha) and nothing else."""
     slope = 1.0 / np.tan(np.deg2rad(75.0))

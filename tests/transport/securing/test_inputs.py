@@ -59,8 +59,25 @@ REFUSED = [
     (
         Contact,
         {"friction_ratio": 0.45},
-        "friction_ratio is 0.45, allowed up to 0.3 for metal rough painted on same, both swept clean",
+        (
+            "friction_ratio is 0.45, allowed up to 0.3 for metal rough painted on same, both swept clean, dry, "
+            "none is published for wet"
+        ),
     ),
+    (
+        Contact,
+        {"friction_ratio": 0.5, "friction_pair": "sawn timber on grooved aluminium"},
+        ("friction_ratio is 0.5, allowed up to 0.4 for sawn timber on grooved aluminium, both swept clean, dry or wet"),
+    ),
+    (
+        Chain,
+        {"method": "frictional"},
+        (
+            "method 'frictional' needs pair: a top-over lashing is one line with two legs, and both go slack when it "
+            "breaks; give both legs the same pair"
+        ),
+    ),
+    (Chain, {"pair": "T1"}, "pair is 'T1', allowed only with method 'frictional'; leave it out"),
     (
         Contact,
         {"friction_pair": "felt on ice"},
@@ -200,6 +217,10 @@ FAULTS = [
         "chain[2].tag: 'C1' stands twice; give each chain its own tag",
     ),
     (
+        lambda t: t.chains.__setitem__(6, changed(t.chains[6], method="frictional", pair="T1")),
+        "chain[6].pair: 'T1' stands on 1 chain, allowed on 2: the two legs of one top-over lashing",
+    ),
+    (
         lambda t: t.contacts.__setitem__(1, changed(t.contacts[1], name="pad 0")),
         "contact[1].name: 'pad 0' stands twice; give each contact its own name",
     ),
@@ -248,7 +269,7 @@ def test_faults_between_the_tables(tables: SimpleNamespace, spoil: Callable[[Any
 
 
 def test_all_faults_come_in_one_run(tables: SimpleNamespace) -> None:
-    for spoil, _ in (FAULTS[0], FAULTS[2], FAULTS[7]):
+    for spoil, _ in (FAULTS[0], FAULTS[3], FAULTS[8]):
         spoil(tables)
     faults = arrangement_faults(tables.unit, tables.chains, tables.contacts, deck_length_m=12.0, deck_width_m=3.0)
     assert [fault.field for fault in faults] == ["chain[2].tag", "contact[4].normal", "chain[0].on_deck_m"]
