@@ -6,10 +6,11 @@ from shared.assessment import Assessment
 from transport.reports import plots
 from transport.reports.beaufort import BEAUFORT_NOTE, beaufort
 from transport.reports.calculation import head, written
-from transport.reports.listings import Listing, opening_listing
+from transport.reports.listings import Listing, opening_listing, started
 from transport.reports.notation import one_line
 from transport.reports.rules import BEFORE, EMERGENCIES, RULES_HEADING, STOPS
 from transport.reports.stretches import hold_listing, stretch_listing
+from transport.reports.timetable import timetable_listing
 from transport.reports.typesetting import page_count, typeset
 
 __all__ = ["briefing"]
@@ -29,6 +30,8 @@ def briefing(result: Assessment) -> bytes:
         "box_note": "in these windows only, when released" if result.verdict == "go" else "",
         "stop_note": "" if result.verdict == "go" else STOP_NOTES.get(result.verdict, STOP_NOTES["undecided"]),
         "openings": written(opening_listing(result).only("opens", "latest start", "closes", "margin")),
+        "started": started(result),
+        "timetable": written(timetable_listing(result)),
         "masses": written(_masses(result)),
         "strip": plots.strip_map(result),
         "strip_alt": "Strip map: height, hold points; for each stretch speed, grade, bend, gust limit as in the table.",

@@ -13,8 +13,9 @@ from transport.reports.formulas import printed_lines
 from transport.reports.glyphs import shown
 from transport.reports.listings import Listing, state_listing
 from transport.reports.masthead import heading, local_zone, remarks, rule
-from transport.reports.notation import one_line, plain, stamp, zone_name
+from transport.reports.notation import one_line, plain, stamp, worded, zone_name
 from transport.reports.records import STATUS, default_listing, input_listing, option_listing, unread_listing
+from transport.reports.rose_cells import one_valued
 from transport.reports.schedules import schedules
 from transport.reports.stretches import hold_listing, stretch_listing
 from transport.reports.typesetting import typeset
@@ -68,8 +69,8 @@ def head(result: Assessment) -> dict[str, Any]:
         "caution_heading": CAUTION_HEADING,
         "caution": list(CAUTION),
         "remarks": list(remarks(result)),
-        "reasons": [one_line(line) for line in result.reasons],
-        "would_open": [one_line(line) for line in result.would_open],
+        "reasons": [worded(line) for line in result.reasons],
+        "would_open": [worded(line) for line in result.would_open],
     }
 
 
@@ -81,6 +82,7 @@ def written(listing: Listing) -> dict[str, Any]:
         "title": listing.title,
         "columns": list(listing.columns),
         "rows": [list(row) for row in listing.rows],
+        "note": listing.note,
         "weights": [0 if order in fixed else min(max(length, 14), 40) for order, length in enumerate(longest)],
     }
 
@@ -102,6 +104,7 @@ def _pictures(result: Assessment) -> dict[str, str]:
     return {
         "profile": plots.limit_profile(result),
         "profile_alt": "Grade and least gust limit along the road; the table of stretches holds the values.",
+        "rose_sentence": one_valued(result),
         "rose": plots.limit_rose(result),
         "rose_alt": "Least gust limit by station and wind direction; the table of limit states holds the least values.",
     }

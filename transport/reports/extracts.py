@@ -10,11 +10,17 @@ import numpy as np
 import xarray as xr
 
 from shared.units import celsius_from_kelvin, kmh_from_mps
+from transport.reports.drawing import spans
 from transport.reports.listings import Listing
-from transport.reports.notation import compass, down, gust, moment, one_line, place, short_stamp, slope, up
+from transport.reports.notation import compass, down, gust, moment, one_line, place, share, short_stamp, up
 from transport.reports.states import worst
 
 __all__ = ["Extract", "check_extract", "road_extract", "weather_extract"]
+
+SECTIONS = (
+    "Sections: from and to, m; lowest speed; steepest grade, %, + climbs, with two standard errors; least radius R, m, "
+    "- straight; steepest crossfall, %, R falls to the right, L to the left; least width to the left and right, m"
+)
 
 
 class Extract(NamedTuple):
@@ -48,8 +54,8 @@ def check_extract(title: str, checks: Iterable[xr.Dataset], road: xr.Dataset) ->
 def road_extract(road: xr.Dataset, fit: xr.Dataset) -> Extract:
     """Sections with grade, bend, crossfall and width, each with two standard errors, and whether the trailer fits."""
     sections = _sections(road)
-    columns = ("section", "from m", "to m", "km/h", "grade", "±2se %", "R m", "falls %", "left m", "right m")
-    table = Listing("Sections", columns, tuple(_section_row(one) for one in sections), frozenset(range(1, 10)))
+    columns = ("section", "from", "to", "km/h", "grade", "±2se", "R", "falls", "left", "right")
+    table = Listing(SECTIONS, columns, tuple(_section_row(one) for one in sections), frozenset(range(1, 10)))
     fitted = check_extract("", [fit], road)
     facts = {name: road.attrs[name] for name in ("survey_class", "crs") if name in road.attrs}
     sentences = (*(f"{_spaced(name)}: {value}" for name, value in facts.items()), *_said(road), *fitted.sentences)
@@ -59,7 +65,7 @@ def road_extract(road: xr.Dataset, fit: xr.Dataset) -> Extract:
 
 def weather_extract(forecast: xr.Dataset, zone: tzinfo) -> Extract:
     """Hour by hour: gust at the load over the whole road and the other weather; what was refused and why."""
-    columns = ("until", "low", "median", "high", "rain", "view m", "air °C", "dew K")
+    columns = ("until", "low", "median", "high", "rain", "view km", "air °C", "dew K")
     rows = [_hour(forecast.isel(time=index)) for index in range(forecast.sizes["time"])]
     table = Listing(
         "Worst place of the road: gust at the load in m/s (lowest, median, highest member), rain mm/h, air, dew margin",
@@ -90,6 +96,7 @@ def _state(row: xr.Dataset, has_still: bool) -> dict[str, Any]:
         "gust_limit_mps": float(limit[station, wind]),
         "station_m": float(row["station"].values[station]),
         "wind_from_deg": float(row["wind_from"].values[wind]),
+        "everywhere": bool(limit.min(axis=1).max() == limit.min()),
         "any_direction": bool(np.ptp(limit[station]) == 0) if np.isfinite(limit[station]).all() else True,
         "still_air_ratio": float(np.max(still)),
         "clause": one_line(row["clause"].values),
@@ -102,7 +109,8 @@ def _state_row(row: Mapping[str, Any]) -> tuple[str, ...]:
     limited = math.isfinite(row["gust_limit_mps"])
     wind = compass(math.nan if row["any_direction"] else row["wind_from_deg"]) if limited else "-"
     still = "not stated" if math.isnan(row["still_air_ratio"]) else up(row["still_air_ratio"])
-    where = place(row["station_m"]) if not math.isinf(row["gust_limit_mps"]) else "-"
+    where = "all" if row["everywhere"] else place(row["station_m"])
+    where = "-" if math.isinf(row["gust_limit_mps"]) else where
     return row["name"], gust(row["gust_limit_mps"]), where, wind, still
 
 
@@ -111,12 +119,21 @@ def _open(row: Mapping[str, Any]) -> bool:
 
 
 def _by_section(rows: list[dict[str, Any]], sections: list[xr.Dataset]) -> Listing:
-    named = [row for row in rows if not math.isinf(row["gust_limit_mps"])]
-    columns = ("section", *(row["name"] for row in named))
-    lines = tuple(
-        (one_line(part.attrs["name"]), *(gust(_least(row["limit"], part)) for row in named)) for part in sections
-    )
-    return Listing("Least limit on each section", columns, lines if named else (), frozenset(range(1, len(columns))))
+    """Of each limit state that knows a wind limit: the runs of sections whose limits print alike."""
+    lines = []
+    for row in rows:
+        limits = [] if math.isinf(row["gust_limit_mps"]) else [gust(_least(row["limit"], part)) for part in sections]
+        for begin, end, limit in spans(limits):
+            lines.append((row["name"], _run(sections, begin, end), str(limit)))
+    columns = ("limit state", "sections", "gust limit")
+    return Listing("Least limit on each section", columns, tuple(lines), frozenset((2,)))
+
+
+def _run(sections: list[xr.Dataset], begin: int, end: int) -> str:
+    if end - begin == len(sections):
+        return "all sections"
+    first, last = (sections[index].attrs["name"] for index in (begin, end - 1))
+    return str(first) if first == last else f"{first} to {last}"
 
 
 def _least(limit: xr.DataArray, part: xr.Dataset) -> float:
@@ -124,7 +141,7 @@ def _least(limit: xr.DataArray, part: xr.Dataset) -> float:
 
 
 def _plain(row: dict[str, Any], sections: list[xr.Dataset]) -> dict[str, Any]:
-    kept = {name: value for name, value in row.items() if name not in {"limit", "any_direction"}}
+    kept = {name: value for name, value in row.items() if name not in {"limit", "any_direction", "everywhere"}}
     return kept | {"sections": {part.attrs["name"]: _least(row["limit"], part) for part in sections}}
 
 
@@ -158,20 +175,23 @@ def _section(part: xr.Dataset) -> dict[str, Any]:
 
 def _section_row(part: xr.Dataset) -> tuple[str, ...]:
     one = _section(part)
-    falls = one["crossfall_ratio"]
-    side = "right" if falls > 0 else "left"
+    grade, falls = one["grade_ratio"], one["crossfall_ratio"]
     return (
         one["name"],
         f"{one['from_station_m']:.0f}",
         f"{one['to_station_m']:.0f}",
         down(kmh_from_mps(one["speed_mps"])),
-        slope(one["grade_ratio"]),
-        up(100 * one["grade_2se_ratio"], 1),
-        down(one["radius_m"], 0),
-        "unknown" if math.isnan(falls) else f"{up(100 * abs(falls), 1)} {side}",
+        "unknown" if math.isnan(grade) else f"{'-' if grade < 0 else '+'}{_percent(abs(grade))}",
+        _percent(one["grade_2se_ratio"]),
+        "-" if math.isinf(one["radius_m"]) else down(one["radius_m"], 0),
+        "unknown" if math.isnan(falls) else f"{_percent(abs(falls))} {'L' if falls < 0 else 'R'}",
         down(one["width_left_m"]),
         down(one["width_right_m"]),
     )
+
+
+def _percent(value_ratio: float) -> str:
+    return share(value_ratio).removesuffix(" %")
 
 
 def _hour(row: xr.Dataset) -> dict[str, Any]:
@@ -195,7 +215,7 @@ def _hour_row(row: Mapping[str, Any], zone: tzinfo) -> tuple[str, ...]:
         short_stamp(row["time"], zone),
         *gusts,
         up(row["precipitation_mm_per_h"], 1),
-        down(row["visibility_m"], 0),
+        down(row["visibility_m"] / 1000.0),
         down(air_c),
         down(row["dew_margin_K"]),
     )

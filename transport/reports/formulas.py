@@ -1,6 +1,9 @@
 """Calculation lines made ready for printing: mathematics that can be set, symbols, numbers, status in words."""
 
 import logging
+import math
+import re
+from collections.abc import Mapping
 from typing import Any
 
 import xarray as xr
@@ -33,6 +36,9 @@ NAMES = (
     ),
 )
 GREEK = dict(zip(NAMES, "αβγδεζηθκλμνξπρστφχψωΓΔΘΛΣΦΨΩ", strict=True))
+NOTHING_RATIO = 1e-9
+EXPONENT = r"(?<![\w.])-?\d+(?:\.\d+)?e-\d+\b"
+FLOAT = r"(?<![\w.])-?\d+(?:\.\d+)?(?:e[-+]?\d+)?\b"
 LOG = logging.getLogger(__name__)
 
 
@@ -43,13 +49,14 @@ def printed_lines(check: xr.Dataset) -> list[dict[str, Any]]:
 
 def _printed(line: Line) -> dict[str, Any]:
     symbol, value, measure = line.result
+    scales = _scales(line)
     where = ", ".join(part for part in (line.source, line.clause) if part)
     return {
         "title": f"{line.check}: {line.title}",
         "formula": line.formula if _sets(line) else "",
         "spoken": line.spoken,
-        "values": [_value(*parts) for parts in line.values],
-        "result": {"symbol": _symbol(symbol), "value": plain(value), "unit": unit(measure)},
+        "values": [_value(*parts, scales) for parts in line.values],
+        "result": {"symbol": _symbol(symbol), "value": _number(value, measure, scales), "unit": unit(measure)},
         "beside": line.check if measure == "m/s" else "",
         "source": where,
         "status": STATUS.get(line.status, line.status),
@@ -63,8 +70,30 @@ def _sets(line: Line) -> bool:
     return works
 
 
-def _value(symbol: str, value: float, measure: str, origin: str) -> dict[str, Any]:
-    return {"symbol": _symbol(symbol), "value": plain(value), "unit": unit(measure), "from": origin}
+def _value(symbol: str, value: float, measure: str, origin: str, scales: Mapping[str, float]) -> dict[str, Any]:
+    number = _number(value, measure, scales)
+    return {"symbol": _symbol(symbol), "value": number, "unit": unit(measure), "from": _told(origin)}
+
+
+def _scales(line: Line) -> dict[str, float]:
+    """The greatest finite magnitude of each unit in the line; numbers without a unit have no common scale."""
+    found: dict[str, float] = {}
+    for value, measure in (*((value, measure) for _, value, measure, _ in line.values), line.result[1:]):
+        if math.isfinite(value) and unit(measure):
+            found[measure] = max(found.get(measure, 0.0), abs(value))
+    return found
+
+
+def _number(value: float, measure: str, scales: Mapping[str, float]) -> str:
+    """A value; what is nothing but the rest of a subtraction beside others of its unit is 0."""
+    return "0" if abs(value) < NOTHING_RATIO * scales.get(measure, 0.0) else plain(value)
+
+
+def _told(origin: str) -> str:
+    """The origin in words, where such rests among its numbers are 0 too."""
+    numbers = [abs(float(number)) for number in re.findall(FLOAT, origin)]
+    least = NOTHING_RATIO * max(numbers, default=0.0)
+    return re.sub(EXPONENT, lambda found: "0" if abs(float(found[0])) < least else found[0], origin)
 
 
 def _symbol(name: str) -> dict[str, str]:

@@ -7,17 +7,17 @@ from markupsafe import Markup
 
 from shared.arrays import Array
 from shared.assessment import Assessment
+from transport.reports import gust_legend, start_strip
 from transport.reports.band import Band, band
 from transport.reports.drawing import Scale, band_path, chart, element, group, spans, step_path
 from transport.reports.frame import LEFT_PX, RIGHT_PX, left_axis, seconds, time_axis, words
 from transport.reports.masthead import local_zone
-from transport.reports.notation import zone_name
-from transport.reports.starts import Start, starts
+from transport.reports.notation import offset_name
+from transport.reports.starts import starts
 
 __all__ = ["draw", "time_scale"]
 
 TOP_PX, BOTTOM_PX, STRIP_PX = 52.0, 282.0, 346.0
-HEIGHTS_PX = {"go": 34.0, "no-go": 14.0, "undecided": 24.0}
 
 
 def draw(result: Assessment) -> Markup:
@@ -27,13 +27,14 @@ def draw(result: Assessment) -> Markup:
     tops = [values[np.isfinite(values)] for values in shown[1:]]
     top_mps = max([5.0, *(float(values.max()) for values in tops if values.size)])
     up = Scale(0.0, top_mps * 1.12, BOTTOM_PX, TOP_PX)
-    title = f"local time, {zone_name(zone, result.provenance.as_of)}"
+    title = f"local time, {offset_name(zone, result.provenance.as_of)}"
     parts = (
+        group(start_strip.shades(starts(result), across, TOP_PX, BOTTOM_PX)),
         group(left_axis(up, "gust at the load, m/s")),
         group(_curves(shown, across, up)),
-        group(_strip(starts(result), across)),
+        group(start_strip.draw(starts(result), across, STRIP_PX)),
         group(time_axis(across, STRIP_PX, zone, title)),
-        group(_legend()),
+        group(gust_legend.draw(result)),
         group(_markers(), id="gust-markers"),
     )
     return chart("gust-chart", "Gust against its limit", _description(shown), STRIP_PX + 62.0, *parts)
@@ -45,12 +46,8 @@ def time_scale(result: Assessment) -> Scale:
     if not rows:
         return Scale(0.0, 1.0, LEFT_PX, RIGHT_PX)
     ends = [seconds(opening.closes) for opening in result.openings] + [seconds(row.time) for row in rows if row.time]
-    first, last = seconds(rows[0].start), seconds(rows[-1].start) + _spacing_s(rows)
+    first, last = seconds(rows[0].start), seconds(rows[-1].start) + start_strip.spacing_s(rows)
     return Scale(first, max([last, *ends]), LEFT_PX, RIGHT_PX)
-
-
-def _spacing_s(rows: tuple[Start, ...]) -> float:
-    return seconds(rows[1].start) - seconds(rows[0].start) if len(rows) > 1 else 600.0
 
 
 def _curves(band: Band, across: Scale, up: Scale) -> Iterator[Markup]:
@@ -68,31 +65,6 @@ def _curves(band: Band, across: Scale, up: Scale) -> Iterator[Markup]:
             yield element("rect", x=edges[begin], y=TOP_PX, width=width, height=BOTTOM_PX - TOP_PX, class_="unknown")
     if not edges.size:
         yield words("no forecast to show", (LEFT_PX + RIGHT_PX) / 2, (TOP_PX + BOTTOM_PX) / 2, text_anchor="middle")
-
-
-def _strip(rows: tuple[Start, ...], across: Scale) -> Iterator[Markup]:
-    yield words("starts", 8.0, STRIP_PX - 12.0, class_="axis-title")
-    edges = [across(seconds(row.start)) for row in rows]
-    edges.append(across(seconds(rows[-1].start) + _spacing_s(rows)) if rows else LEFT_PX)
-    for begin, end, verdict in spans(row.verdict for row in rows):
-        height, width = HEIGHTS_PX.get(str(verdict), 24.0), edges[end] - edges[begin]
-        yield element(
-            "rect", x=edges[begin], y=STRIP_PX - height, width=width, height=height, class_=f"start {verdict}"
-        )
-        if width > 8.0 * len(str(verdict)):
-            middle = (edges[begin] + edges[end]) / 2
-            yield words(verdict, middle, STRIP_PX - height - 4.0, text_anchor="middle", class_="tick strong")
-
-
-def _legend() -> Iterator[Markup]:
-    rows = (("band", "lowest to highest member"), ("median", "median member"), ("limit", "limit at that place"))
-    for order, (kind, text) in enumerate(rows):
-        x_px = (340.0, 560.0, 740.0)[order]
-        if kind == "band":
-            yield element("rect", x=x_px, y=12.0, width=26.0, height=12.0, class_="band")
-        else:
-            yield element("line", x1=x_px, x2=x_px + 26.0, y1=18.0, y2=18.0, class_=kind)
-        yield words(text, x_px + 34.0, 22.0, class_="tick")
 
 
 def _markers() -> Iterator[Markup]:

@@ -6,10 +6,11 @@ from typing import NamedTuple
 
 from shared.assessment import Assessment
 from transport.reports.hours import Hour, hours, runs
-from transport.reports.masthead import local_zone
+from transport.reports.masthead import factor_ratio, local_zone
 from transport.reports.notation import (
     clock,
     compass,
+    cut,
     gust,
     margin,
     one_line,
@@ -18,6 +19,7 @@ from transport.reports.notation import (
     short_stamp,
     stamp,
     up,
+    use,
 )
 from transport.reports.starts import Start, starts
 from transport.reports.states import State, states
@@ -26,24 +28,33 @@ __all__ = [
     "Listing",
     "hour_listing",
     "opening_listing",
+    "short_start_listing",
     "start_listing",
+    "started",
     "state_listing",
 ]
 
+NAME_COUNT = 22
+
 
 class Listing(NamedTuple):
-    """A table; `numbers` tells which columns hold numbers and verdicts, which may never be cut."""
+    """A table; `numbers` tells which columns hold numbers and verdicts, which may never be cut.
+
+    `note` is a sentence under the table.
+    """
 
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     numbers: frozenset[int] = frozenset()
+    note: str = ""
 
     def only(self, *columns: str) -> "Listing":
         """The same table with fewer columns."""
         kept = [self.columns.index(name) for name in columns]
         rows = tuple(tuple(row[index] for index in kept) for row in self.rows)
-        return Listing(self.title, columns, rows, frozenset(n for n, index in enumerate(kept) if index in self.numbers))
+        numbers = frozenset(order for order, index in enumerate(kept) if index in self.numbers)
+        return Listing(self.title, columns, rows, numbers, self.note)
 
 
 def opening_listing(result: Assessment) -> Listing:
@@ -59,7 +70,14 @@ def opening_listing(result: Assessment) -> Listing:
         )
         for opening in result.openings
     )
-    return Listing("Windows", ("opens", "latest start", "closes", "margin", "governed by"), rows, frozenset(range(4)))
+    title = f"Windows: {started(result)}"
+    return Listing(title, ("opens", "latest start", "closes", "margin", "governed by"), rows, frozenset(range(4)))
+
+
+def started(result: Assessment) -> str:
+    """What a start is: the beginning of the first stage, which need not be the drive."""
+    names = list(map(one_line, result.window["stage"].values)) if "stage" in result.window else []
+    return "start of the operation" + (f" (stage '{names[0]}')" if names else "")
 
 
 def hour_listing(result: Assessment) -> Listing:
@@ -74,6 +92,7 @@ def hour_listing(result: Assessment) -> Listing:
 def start_listing(result: Assessment) -> Listing:
     """Every start time."""
     zone = local_zone(result)
+    factor = factor_ratio(result) is not None
     columns = (
         "start",
         "verdict",
@@ -86,7 +105,17 @@ def start_listing(result: Assessment) -> Listing:
         "where",
         "when",
     )
-    return Listing("Starts", columns, tuple(_start_row(row, zone) for row in starts(result)), frozenset((2, 3, 4)))
+    rows = tuple(_start_row(row, zone, factor) for row in starts(result))
+    return Listing("Starts", columns, rows, frozenset((2, 3, 4)))
+
+
+def short_start_listing(result: Assessment) -> Listing:
+    """Every start time on one line of 80 columns."""
+    zone = local_zone(result)
+    columns = ("start", "verdict", "util.", "governed by", "when")
+    rows = tuple(_short_start_row(row, zone) for row in starts(result))
+    title = "Starts; util. = action over its limit, in the hour that ends at 'when'"
+    return Listing(title, columns, rows, frozenset(range(5)))
 
 
 def state_listing(result: Assessment) -> Listing:
@@ -106,15 +135,21 @@ def _hour_row(row: Hour, zone: tzinfo) -> tuple[str, ...]:
     where = place(worst.station_m) if math.isfinite(worst.station_m) else "-"
     when = short_stamp(worst.time, zone) if worst.time else "-"
     marks = " ".join(row.marks) if not until else f"{row.marks} all"
-    return short_stamp(row.first, zone) + until, marks, up(worst.utilisation_ratio), worst.governed_by, where, when
+    return short_stamp(row.first, zone) + until, marks, use(worst.utilisation_ratio), worst.governed_by, where, when
 
 
-def _start_row(row: Start, zone: tzinfo) -> tuple[str, ...]:
+def _short_start_row(row: Start, zone: tzinfo) -> tuple[str, ...]:
+    when = short_stamp(row.time, zone)
+    named = cut(row.governed_by, NAME_COUNT)
+    return short_stamp(row.start, zone), row.verdict, use(row.utilisation_ratio), named, when
+
+
+def _start_row(row: Start, zone: tzinfo, factor: bool) -> tuple[str, ...]:
     return (
         stamp(row.start, zone),
         row.verdict,
-        up(row.utilisation_ratio),
-        share(row.chance_ratio),
+        use(row.utilisation_ratio),
+        "not used (factor rule)" if factor else share(row.chance_ratio),
         margin(row.margin_ratio),
         row.governed_by,
         row.words,

@@ -4,9 +4,9 @@ import json
 from zoneinfo import ZoneInfo
 
 from shared.assessment import Assessment
-from transport.reports.notation import one_line
+from transport.reports.notation import one_line, worded
 
-__all__ = ["heading", "local_zone", "remarks", "rule"]
+__all__ = ["factor_ratio", "heading", "local_zone", "remarks", "rule"]
 
 
 def heading(result: Assessment) -> dict[str, str]:
@@ -24,7 +24,7 @@ def local_zone(result: Assessment) -> ZoneInfo:
 def remarks(result: Assessment) -> tuple[str, ...]:
     """What was not checked or only estimated: of the move and the forecast, then of the survey."""
     survey = json.loads(result.road.attrs.get("remarks", "[]"))
-    return tuple(dict.fromkeys(one_line(line) for line in (*result.remarks, *survey)))
+    return tuple(dict.fromkeys(worded(line) for line in (*result.remarks, *survey)))
 
 
 def rule(result: Assessment) -> str:
@@ -36,3 +36,9 @@ def rule(result: Assessment) -> str:
     if table.get("rule") == "alpha":
         return f"Forecast error: factor {table.get('alpha_ratio')} on every wind limit."
     return "Forecast error: no rule stated."
+
+
+def factor_ratio(result: Assessment) -> float | None:
+    """The factor on every wind limit, where that is the rule; then there is no chance."""
+    table = result.move.get("decision", {})
+    return table.get("alpha_ratio") if table.get("rule") == "alpha" else None

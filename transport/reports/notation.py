@@ -16,12 +16,14 @@ __all__ = [
     "UNKNOWN",
     "clock",
     "compass",
+    "cut",
     "day",
     "down",
     "gust",
     "letter",
     "margin",
     "moment",
+    "offset_name",
     "one_line",
     "place",
     "plain",
@@ -32,11 +34,14 @@ __all__ = [
     "text_of",
     "unit",
     "up",
+    "use",
+    "worded",
     "zone_name",
 ]
 
 UNKNOWN = "unknown"
 RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+ABOVE_MPS = 80.0
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
@@ -56,8 +61,13 @@ def down(value: float, digits: int = 1) -> str:
 
 
 def margin(value_ratio: float) -> str:
-    """What is left as percent, rounded down."""
-    return _percent(value_ratio, ROUND_FLOOR)
+    """What is left as percent, rounded down; nothing is left where the road is closed."""
+    return "closed" if np.isneginf(value_ratio) else _percent(value_ratio, ROUND_FLOOR)
+
+
+def use(value_ratio: float) -> str:
+    """A utilisation, rounded up; without bound where the road is closed."""
+    return "closed" if np.isposinf(value_ratio) else up(value_ratio)
 
 
 def up(value: float, digits: int = 2) -> str:
@@ -77,11 +87,13 @@ def slope(grade_ratio: float) -> str:
 
 
 def gust(limit_mps: float) -> str:
-    """A gust limit with its unit; closed, unknown and unlimited in words."""
+    """A gust limit with its unit; closed, unknown, unlimited and beyond any storm in words."""
     if math.isnan(limit_mps):
         return UNKNOWN
     if math.isinf(limit_mps):
         return "no wind limit"
+    if limit_mps >= ABOVE_MPS:
+        return f"above {ABOVE_MPS:.0f} m/s"
     return f"{down(limit_mps)} m/s" if limit_mps > 0 else "closed"
 
 
@@ -130,15 +142,31 @@ def short_stamp(time: datetime | None, zone: tzinfo) -> str:
     return time.astimezone(zone).strftime("%a %d %H:%M") if time else UNKNOWN
 
 
-def zone_name(zone: ZoneInfo, time: datetime) -> str:
-    """The zone's own name with its offset, since the name alone can mislead."""
+def offset_name(zone: tzinfo, time: datetime) -> str:
+    """How far the clock of the zone is from UTC."""
     offset = time.astimezone(zone).strftime("%z")
-    return f"{zone.key} (UTC{offset[:3]}:{offset[3:]})"
+    return f"UTC{offset[:3]}:{offset[3:]}"
+
+
+def zone_name(zone: ZoneInfo, time: datetime) -> str:
+    """The offset, then the zone's own name, which alone can mislead."""
+    return f"{offset_name(zone, time)} ({zone.key})"
 
 
 def one_line(value: object) -> str:
     """Text of a user on one line, without signs that steer or hide."""
     return " ".join(clean(str(value)).split())
+
+
+def cut(text: str, most: int) -> str:
+    """Text no longer than `most` signs; the sign … says that something is missing."""
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
+
+
+def worded(value: object) -> str:
+    """A sentence of the result on one line; long numbers of kelvin are rounded down, of utilisation up."""
+    text = re.sub(r"-?\d+\.\d{3,}(?= K\b)", lambda found: down(float(found[0]), 2), one_line(value))
+    return re.sub(r"(?<=utilisation )\d+\.\d{3,}", lambda found: up(float(found[0])), text)
 
 
 def unit(name: str) -> str:

@@ -18,10 +18,12 @@ from transport.reports.fingerprint import fingerprint
 from transport.reports.frame import seconds
 from transport.reports.listings import opening_listing, start_listing, state_listing
 from transport.reports.masthead import heading, local_zone, remarks, rule
-from transport.reports.notation import one_line, stamp, zone_name
+from transport.reports.notation import stamp, worded, zone_name
 from transport.reports.records import default_listing, input_listing, option_listing, unread_listing
+from transport.reports.rose_cells import one_valued
 from transport.reports.starts import Start, first_shown, starts
 from transport.reports.stretches import hold_listing, stretch_listing
+from transport.reports.timetable import timetable_listing
 
 __all__ = ["page"]
 
@@ -48,7 +50,7 @@ def page(result: Assessment) -> str:
         "as_of": stamp(clock, zone),
         "zone": zone_name(zone, clock),
         "rule": rule(result),
-        **{name: list(map(one_line, getattr(result, name))) for name in ("reasons", "would_open")},
+        **{name: list(map(worded, getattr(result, name))) for name in ("reasons", "would_open")},
         "remarks": remarks(result),
         "mark": fingerprint(result),
         "policy": _policy(css, js),
@@ -65,6 +67,7 @@ def page(result: Assessment) -> str:
 def _tables(result: Assessment) -> dict[str, Any]:
     return {
         "openings": opening_listing(result),
+        "timetable": timetable_listing(result),
         "starts": start_listing(result),
         "stretches": stretch_listing(result),
         "holds": hold_listing(result),
@@ -76,13 +79,14 @@ def _tables(result: Assessment) -> dict[str, Any]:
     }
 
 
-def _drawings(result: Assessment) -> dict[str, Markup]:
+def _drawings(result: Assessment) -> dict[str, Any]:
     stroke = {"fill": "none", "stroke": "currentColor", "stroke_width": 7}
     path = element("path", d=BADGES.get(result.verdict, BADGES["undecided"]), **stroke)
     return {
         "badge": element("svg", path, viewBox="0 0 60 60", aria_hidden="true", focusable="false"),
         "gust_chart": gust_chart.draw(result),
         "profile_chart": profile_chart.draw(result),
+        "rose_sentence": one_valued(result),
         "rose_chart": rose_chart.draw(result),
     }
 

@@ -17,6 +17,7 @@ from transport.reports.profile_chart import Part, parts
 from transport.reports.rose_cells import Run, cells, levels_mps, runs
 from transport.reports.states import least_limit
 from transport.reports.stretches import stretch_listing
+from transport.reports.strip_words import Words, fitted
 
 __all__ = ["limit_profile", "limit_rose", "strip_map"]
 
@@ -32,6 +33,7 @@ STYLE: dict[Any, Any] = {
 }
 BLUES = ("#08306b", "#0b5a9c", "#7fb3d9", "#bfd9ee", "#e9f2f9")
 RED, INK = "#D55E00", "#16191d"
+STRIP_PT = 440.0
 
 
 def strip_map(result: Assessment) -> str:
@@ -128,27 +130,31 @@ def _holds(axes: Axes, result: Assessment) -> None:
 
 
 def _strips(axes: Axes, result: Assessment) -> None:
-    """Rows of boxes under the profile, one box a stretch; text that does not fit stands in the table only."""
+    """Rows of boxes under the profile, one box a stretch; a box is never blank."""
     names = ("no.", "speed", "steepest", "tightest bend", "gust limit")
     table = stretch_listing(result).only(*names).rows
     length = float(result.road["station"].values[-1]) or 1.0
+    referred = False
     for part, texts in zip(parts(result, "stretch"), table, strict=True):
         for row, text in enumerate(texts):
-            _box(axes, part, row, text, room=82.0 * (part.end_m - part.begin_m) / length)
+            room_pt = STRIP_PT * (part.end_m - part.begin_m) / length - 3.0
+            words = fitted(text, f"({texts[0]})", room_pt, row in {0, 1, 4})
+            referred |= words.text == f"({texts[0]})"
+            _box(axes, part, row, words)
     axes.set_yticks(range(5), ["stretch", "speed", "grade", "bend", "gust limit"])
-    axes.set(ylim=(4.5, -0.5), xlabel="station, m")
+    axes.set(ylim=(4.5, -0.5), xlabel="station, m" + ("; (n): see stretch n in the table" if referred else ""))
     axes.tick_params(axis="y", length=0)
 
 
-def _box(axes: Axes, part: Part, row: int, text: str, room: float) -> None:
-    """One box; `room` is how many characters of the size used fit into it."""
+def _box(axes: Axes, part: Part, row: int, words: Words) -> None:
     width = part.end_m - part.begin_m
     axes.add_patch(Rectangle((part.begin_m, row - 0.5), width, 1.0, facecolor="white", edgecolor=INK, linewidth=0.8))
-    size, weight = (9.5, "bold") if row in {0, 1, 4} else (8.0, "normal")
-    text = text.replace("up ", "↑ ").replace("down ", "↓ ")
-    short = text.removesuffix(" m/s").removesuffix(" km/h").replace("straight", "–").replace(" ", "")
-    fitting = next((words for words in (text, short) if len(words) * size / 8.0 <= room), "")
-    axes.text(part.begin_m + width / 2, row, shown(fitting), ha="center", va="center", fontsize=size, fontweight=weight)
+    style: dict[str, Any] = {
+        "fontsize": words.size_pt,
+        "fontweight": words.weight,
+        "rotation": 90.0 if words.upright else 0.0,
+    }
+    axes.text(part.begin_m + width / 2, row, shown(words.text), ha="center", va="center", **style)
 
 
 def _svg(figure: Figure) -> str:

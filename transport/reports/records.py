@@ -1,12 +1,14 @@
 """Where the result comes from, as tables: inputs with their hashes, numbers nobody has read, defaults, options."""
 
 from shared.assessment import Assessment
+from shared.tables import Used
 from transport.reports.listings import Listing
 from transport.reports.notation import one_line, unit
 
 __all__ = ["STATUS", "default_listing", "input_listing", "option_listing", "unread_listing"]
 
 STATUS = {"memory": "from memory", "practice": "common practice", "own": "own value"}
+SETTINGS = {"weather_feed_time_s", "weather_feed_size_MB"}
 
 
 def input_listing(result: Assessment) -> Listing:
@@ -19,9 +21,14 @@ def unread_listing(result: Assessment) -> Listing:
     """The published numbers that nobody has confirmed by reading their source."""
     rows = tuple(
         (used.name, used.value, unit(used.unit), used.source, STATUS.get(used.status, used.status))
-        for used in result.provenance.unread
+        for used in sorted(result.provenance.unread, key=_is_setting)
     )
     return Listing("Numbers not confirmed by reading", ("number", "value", "unit", "source", "status"), rows)
+
+
+def _is_setting(used: Used) -> bool:
+    """Whether a number only sets the program, and so stands last."""
+    return used.status == "practice" and (used.name in SETTINGS or "_negligible_" in used.name)
 
 
 def default_listing(result: Assessment) -> Listing:

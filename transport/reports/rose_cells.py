@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from shared.arrays import Array
 from shared.assessment import Assessment
-from transport.reports.notation import letter, one_line
+from transport.reports.notation import gust, letter, one_line
 from transport.reports.states import worst
 
-__all__ = ["Cells", "Run", "cells", "levels_mps", "runs", "shade"]
+__all__ = ["Cells", "Run", "cells", "levels_mps", "one_valued", "runs", "shade"]
 
 COLUMNS = 48
 
@@ -51,6 +51,15 @@ def cells(result: Assessment) -> Cells:
             least[pool, wind], marks[pool, wind] = limits[row, wind], letters.get(one_line(names[row, wind]), "?")
     station = np.append(rose["station"].values, rose["station"].values[-1])
     return Cells(station[edges], rose["wind_from"].values.astype(float), least, marks)
+
+
+def one_valued(result: Assessment) -> str:
+    """A sentence instead of a rose in which every cell holds the same limit by the same check; else nothing."""
+    limits = result.rose["gust_limit_mps"].values
+    names = {one_line(name) for name in np.unique(result.rose["governed_by"].values)}
+    if not limits.size or limits.max() != limits.min() or len(names) != 1:
+        return ""
+    return f"At every place and for every wind direction: {gust(float(limits.max()))}, governed by {names.pop()}."
 
 
 def levels_mps(made: Cells) -> list[float]:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import xarray as xr
 
 from shared.assessment import Assessment
-from transport.reports.notation import moment, text_of
+from transport.reports.notation import moment, text_of, worded
 
 __all__ = ["Start", "first_shown", "starts"]
 
@@ -57,7 +57,7 @@ def _start(window: xr.Dataset, index: int, begin: datetime) -> Start:
         number("chance_ratio"),
         number("margin_ratio"),
         text_of(row, "governed_by"),
-        text_of(row, "governing_words"),
+        worded(text_of(row, "governing_words")),
         text_of(row, "governing_stage"),
         number("governing_station_m"),
         moment(row["governing_time"].values),

@@ -10,7 +10,12 @@ from transport.reports.listings import Listing
 from transport.reports.notation import compass, down, gust, one_line, place, slope, up
 from transport.reports.states import any_direction
 
-__all__ = ["hold_listing", "stretch_listing"]
+__all__ = ["HOLD_NOTE", "hold_listing", "stretch_listing"]
+
+HOLD_NOTE = (
+    "The limit to go on is lower than the limit of the stretch where the wind ahead is stronger than at the hold "
+    "point: it is measured at the hold point, and is the limit ahead divided by the relief ahead."
+)
 
 
 def stretch_listing(result: Assessment) -> Listing:
@@ -46,7 +51,7 @@ def hold_listing(result: Assessment) -> Listing:
         for number, row in enumerate(_orders(result, "hold point"), start=1)
     )
     columns = ("no.", "hold point", "station", "wait", "go on only if the gust measured here stays within")
-    return Listing("Hold points", columns, rows, frozenset((0, 2, 3)))
+    return Listing("Hold points", columns, rows, frozenset((0, 2, 3)), HOLD_NOTE)
 
 
 def _orders(result: Assessment, kind: str) -> list[xr.Dataset]:

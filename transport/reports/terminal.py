@@ -1,5 +1,6 @@
 """The terminal: where the answers, the starts and the parts of a result are printed."""
 
+import sys
 from collections.abc import Iterator
 
 from rich.console import Console, ConsoleOptions, RenderableType
@@ -8,7 +9,7 @@ from rich.text import Text
 from shared.assessment import Assessment
 from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.extracts import Extract
-from transport.reports.listings import opening_listing, start_listing
+from transport.reports.listings import opening_listing, short_start_listing
 from transport.reports.text import head, sentences, tabled
 
 __all__ = ["Part", "Starts", "show"]
@@ -36,12 +37,18 @@ class Starts:
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
         yield from head(self.result)
-        for listing in (opening_listing(self.result), start_listing(self.result)):
+        for listing in (opening_listing(self.result), short_start_listing(self.result)):
             yield from tabled(listing, options.max_width)
         yield from sentences("What would open a window", self.result.would_open)
         yield from sentences(CAUTION_HEADING, CAUTION)
 
 
 def show(part: RenderableType) -> None:
-    """Print to standard output; colour only where a terminal asks for it."""
-    Console(soft_wrap=False).print(part)
+    """Print to standard output: colour only where a terminal asks for it, elsewhere no blanks at the ends of lines."""
+    console = Console(soft_wrap=False)
+    if console.is_terminal:
+        console.print(part)
+        return
+    with console.capture() as kept:
+        console.print(part)
+    sys.stdout.write("".join(f"{line.rstrip(' ')}\n" for line in kept.get().splitlines()))

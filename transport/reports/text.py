@@ -12,8 +12,9 @@ from shared.assessment import Assessment
 from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.listings import Listing, hour_listing, opening_listing, state_listing
 from transport.reports.masthead import heading, local_zone, remarks, rule
-from transport.reports.notation import one_line, stamp, zone_name
-from transport.reports.stretches import stretch_listing
+from transport.reports.notation import one_line, stamp, worded, zone_name
+from transport.reports.stretches import hold_listing, stretch_listing
+from transport.reports.timetable import timetable_listing
 
 __all__ = ["Answer", "head", "sentences", "tabled"]
 
@@ -33,6 +34,7 @@ class Answer:
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
         yield from head(self.result)
         yield from tabled(opening_listing(self.result), options.max_width)
+        yield from tabled(timetable_listing(self.result), options.max_width)
         why = "Why the other starts are not go" if self.result.verdict == "go" else "Why"
         yield from sentences(why, self.result.reasons)
         yield from sentences("What would open a window", self.result.would_open)
@@ -46,6 +48,7 @@ def _listings(result: Assessment) -> tuple[Listing, ...]:
     return (
         hour_listing(result),
         stretch_listing(result).only("stretch", "from", "to", "gust limit", "wind from", "governed by"),
+        hold_listing(result)._replace(columns=("no.", "hold point", "station", "wait", "go on within")),
         state_listing(result).only("limit state", "gust limit", "station", "wind from", "still air"),
     )
 
@@ -77,12 +80,14 @@ def sentences(title: str, said: tuple[str, ...]) -> Iterator[RenderableType]:
     """A title and a line for each sentence; nothing where there is none."""
     if said:
         yield Text(f"\n{title}", style="bold")
-        yield from (Padding(Text(f"- {one_line(sentence)}"), (0, 0, 0, 1), expand=False) for sentence in said)
+        yield from (Padding(Text(f"- {worded(sentence)}"), (0, 0, 0, 1), expand=False) for sentence in said)
 
 
 def tabled(listing: Listing, columns: int) -> Iterator[RenderableType]:
-    """A table where there is room for it, else plain lines."""
-    return _table(listing) if _fits(listing, columns) else _lines(listing)
+    """A table where there is room for it, else plain lines; its note below."""
+    yield from _table(listing) if _fits(listing, columns) else _lines(listing)
+    if listing.rows and listing.note:
+        yield Text(listing.note)
 
 
 def _widths(listing: Listing) -> list[int]:

@@ -24,6 +24,7 @@ __all__ = [
     "resisting",
     "shared_kN",
     "stop_ratio",
+    "turned",
     "without",
 ]
 
@@ -82,6 +83,18 @@ def without(arrangement: Arrangement, chain: int) -> Arrangement:
     line = np.arange(len(arrangement.capacity_kN)) if arrangement.line is None else arrangement.line
     kept = line != line[chain]
     return replace(arrangement, capacity_kN=arrangement.capacity_kN * kept, fixed_kN=arrangement.fixed_kN * kept)
+
+
+def turned(arrangement: Arrangement, angle_deg: float) -> Arrangement:
+    """The chains as a push sees them that is turned to the left of each direction by an angle.
+
+    Source: geometry, turning the push one way is turning the pulls the other way (read).
+    """
+    angle_rad = np.deg2rad(angle_deg)
+    cosine, sine = np.cos(angle_rad), np.sin(angle_rad)
+    turn = np.array([[cosine, -sine, 0.0], [sine, cosine, 0.0], [0.0, 0.0, 1.0]])
+    pull_ratio = arrangement.restraint.pull_ratio @ turn
+    return replace(arrangement, restraint=replace(arrangement.restraint, pull_ratio=pull_ratio))
 
 
 def resisting(arrangement: Arrangement) -> Array:

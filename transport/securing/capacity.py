@@ -1,14 +1,12 @@
 """Resistance against a push in each direction of the deck, by every model, for each vertical factor.
 
-A vertical factor is the force across the deck over the weight: 1 on a level deck at rest, less when an earthquake or
-lift unloads the pads. Resistances are in kN, arrays (vertical factors, directions).
+A vertical factor is the force across the deck over the weight, 1 on a level deck at rest. Resistances are in kN.
 
 Sliding, elastic share and equilibrium are found in two ways: by stops, friction and top-over lashings without direct
 chains, or by direct chains, friction and top-over lashings without stops. A keyed stop is met at 0 mm, a chain is
-full only after a slide, so that their capacities never add: EN 12195-1 knows blocking beside friction or frictional
-lashing (5.3, 5.4) and direct lashing (5.5), no sum of a stop and the whole LC. In each direction the way whose least
-model holds more counts, with all its models. Between two directions, or two vertical factors, held in different ways a
-straight line takes a part of each, which together is one whole. Tipping is not held by stops.
+full only after a slide, so that their capacities never add: EN 12195-1 sums blocking with friction (5.3, 5.4), not with
+direct lashing (5.5). In each direction the way whose least model holds more counts, with all its models; between two
+directions a straight line takes a part of each way, which together is one whole. Tipping is not held by stops.
 """
 
 from dataclasses import replace
@@ -28,6 +26,7 @@ from transport.securing.arrangement import (
     resisting,
     shared_kN,
     stop_ratio,
+    turned,
     without,
 )
 from transport.securing.equilibrium import Collapse, collapse, wrench_kN
@@ -37,6 +36,7 @@ __all__ = ["MODELS", "WAYS", "by_model_kN", "closed_forms_kN", "free_kN", "lost_
 MODELS = ("EN 12195-1 sliding", "EN 12195-1 tipping", "elastic share", "equilibrium")
 WAYS = ("stops", "chains")
 Choice = NDArray[np.intp]
+BETWEEN_DEG = tuple(np.linspace(-7.5, 7.5, 31).tolist())
 SENSES: Array = np.array([[1.0, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]])
 
 
@@ -142,16 +142,16 @@ def _better_kN(ways_kN: Array, tipping_kN: Array) -> Array:
 def closed_forms_kN(arrangement: Arrangement, vertical_ratio: Array) -> Array:
     """Sliding and elastic share in each of WAYS, (2, 2, vertical factors, directions).
 
-    By stops both are BC + mu N, without direct chains; by chains sum(F (h + mu v)) + mu N, without stops.
+    By stops BC + mu N; by chains sum(F (h + mu v)) + mu N, the elastic share the least within half a step of directions.
     Source: EN 12195-1:2010, 5.3 blocking beside friction, 5.5 direct lashing, no sum of the two (memory).
     """
     full_kN, blocked_kN = arrangement.capacity_kN * counted(arrangement), _blocked_kN(arrangement)
     by_stops_kN = _sliding_kN(arrangement, np.zeros_like(full_kN), blocked_kN, vertical_ratio)
-    by_chains_kN = [
-        _sliding_kN(arrangement, direct_kN, np.zeros_like(blocked_kN), vertical_ratio)
-        for direct_kN in (full_kN, shared_kN(arrangement))
-    ]
-    return np.stack([[by_stops_kN, by_stops_kN], by_chains_kN])
+    unblocked_kN = np.zeros_like(blocked_kN)
+    slides_kN = _sliding_kN(arrangement, full_kN, unblocked_kN, vertical_ratio)
+    between = (turned(arrangement, angle_deg) for angle_deg in BETWEEN_DEG)
+    shared = [_sliding_kN(one, shared_kN(one), unblocked_kN, vertical_ratio) for one in between]
+    return np.stack([[by_stops_kN, by_stops_kN], [slides_kN, np.min(shared, axis=0)]])
 
 
 def _blocked_kN(arrangement: Arrangement) -> Array:

@@ -24,6 +24,7 @@ STATIONS = 1200
 MEMBERS = 31
 HOURS = 72
 STARTS = 217
+STAGES = {"Lift onto the trailer": (0.0, 7200.0), "Drive": (5760.0, 18000.0), "Park": (10800.0, 22800.0)}
 WIND_FROM_DEG = np.arange(0.0, 360.0, 15.0)
 
 # limit state: domain, gust limit along the wind, gust limit across the wind, clause, remedy, utilisation in still air
@@ -143,8 +144,10 @@ def window(ahead: xr.Dataset) -> xr.Dataset:
             "gust_high_mps": ("time", gust.max(axis=0)),
             "gust_limit_there_mps": ("time", limit),
             "band_station_m": ("time", np.full(limit.shape, 3300.0)),
+            "stage_begin_s": ("stage", [begin_s for begin_s, _ in STAGES.values()]),
+            "stage_end_s": ("stage", [end_s for _, end_s in STAGES.values()]),
         },
-        {"start": begin, "time": ahead["time"]},
+        {"start": begin, "time": ahead["time"], "stage": list(STAGES)},
     )
 
 

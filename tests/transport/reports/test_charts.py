@@ -38,6 +38,27 @@ def test_no_forecast_is_said(undecided: Assessment) -> None:
     assert "no forecast to show" in gust_chart.draw(undecided)
 
 
+def test_pieces_of_the_bar_are_named_and_the_dark_is_shaded(result: Assessment) -> None:
+    drawing = str(gust_chart.draw(result))
+    assert ">night</text>" in drawing
+    assert ">no-go</text>" in drawing
+    assert "<title>no-go: daylight</title>" in drawing
+    assert drawing.count('class="dark"') == 4
+    assert all(
+        f">{text}</text>" in drawing
+        for text in ("starts closed by daylight", "lowest to highest member", "median member", "limit at that place")
+    )
+    assert ">local time, UTC-01:00</text>" in drawing
+
+
+def test_one_member_under_the_factor_rule_has_its_own_legend(result: Assessment) -> None:
+    move = {**result.move, "decision": {"rule": "alpha", "alpha_ratio": 0.8}}
+    drawing = str(gust_chart.draw(replace(result, move=move, forecast=result.forecast.isel(realization=[0]))))
+    assert ">0.8 of the limit at that place</text>" in drawing
+    assert ">forecast</text>" in drawing
+    assert "member" not in drawing
+
+
 def test_lowest_limit_and_hold_point_are_written(result: Assessment) -> None:
     drawing = profile_chart.draw(result)
     assert "lowest: 10.2 m/s at 3305 m" in drawing

@@ -20,5 +20,21 @@ def test_symbols_numbers_and_status_are_written_out() -> None:
     assert (made["source"], made["status"]) == ("somewhere, 5", "from memory")
 
 
+def test_the_rest_of_a_subtraction_is_nothing_beside_others_of_its_unit() -> None:
+    line = Line(
+        check="securing operation (LC2)", title="Force", formula="H = A + B", spoken="H = A + B",
+        values=(
+            ("A", 1.6e-14, "kN", "resultant of -1.612e-14 forward and -95.3 to the left"),
+            ("B", 2e-7, "kN", "1e-14"), ("t", 1e-12, "m", "plate"), ("p", 1e-10, "1", "chance of 1e-10"),
+        ),
+        result=("H", 95.3, "kN"), source="own", clause="", status="own",
+    )  # fmt: skip
+    (made,) = printed_lines(attach(xr.Dataset(), [line]))
+    assert [value["value"] for value in made["values"]] == ["0", "2.000e-07", "1.000e-12", "1.000e-10"]
+    told = [value["from"] for value in made["values"]]
+    assert told == ["resultant of 0 forward and -95.3 to the left", "1e-14", "plate", "chance of 1e-10"]
+    assert made["result"]["value"] == "95.3"
+
+
 def test_no_lines() -> None:
     assert printed_lines(xr.Dataset()) == []

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from shared.assessment import Assessment
-from transport.reports.listings import opening_listing, start_listing, state_listing
+from transport.reports.listings import opening_listing, short_start_listing, start_listing, state_listing
 
 
 def test_windows_stand_in_local_time(result: Assessment) -> None:
@@ -14,6 +14,30 @@ def test_windows_stand_in_local_time(result: Assessment) -> None:
 
 def test_undecided_starts_say_unknown(undecided: Assessment) -> None:
     assert start_listing(undecided).rows[0][1:5] == ("undecided", "unknown", "unknown", "unknown")
+
+
+def test_under_the_factor_rule_there_is_no_chance(result: Assessment) -> None:
+    move = {**result.move, "decision": {"rule": "alpha", "alpha_ratio": 0.8}}
+    assert {row[3] for row in start_listing(replace(result, move=move)).rows} == {"not used (factor rule)"}
+
+
+def test_a_closed_start_has_no_infinite_numbers(result: Assessment) -> None:
+    use = result.window["utilisation_ratio"] * 0 + np.inf
+    shut = replace(result, window=result.window.assign(utilisation_ratio=use, margin_ratio=-use))
+    assert start_listing(shut).rows[0][2:5:2] == ("closed", "closed")
+
+
+def test_a_short_start_row_fits_80_columns_with_verdict_and_numbers_whole(result: Assessment) -> None:
+    names = np.full(result.window.sizes["start"], "securing one chain lost (LC4)")
+    rows = short_start_listing(replace(result, window=result.window.assign(governed_by=("start", names)))).rows
+    assert rows[0] == ("Tue 10 05:00", "no-go", "0.72", "securing one chain lo…", "Tue 10 08:00")
+    assert max(sum(map(len, row)) + 8 for row in rows) <= 80
+
+
+def test_windows_tell_that_the_operation_starts_with_its_first_stage(result: Assessment) -> None:
+    assert opening_listing(result).title == "Windows: start of the operation (stage 'Lift onto the trailer')"
+    bare = replace(result, window=result.window.drop_dims("stage"))
+    assert opening_listing(bare).title == "Windows: start of the operation"
 
 
 def test_a_state_without_wind_has_no_place(result: Assessment) -> None:

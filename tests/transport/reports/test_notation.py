@@ -33,7 +33,11 @@ def test_up(value: float, words: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("limit", "words"), [(9.99, "9.9 m/s"), (0.0, "closed"), (math.nan, "unknown"), (math.inf, "no wind limit")]
+    ("limit", "words"),
+    [
+        *((9.99, "9.9 m/s"), (79.99, "79.9 m/s"), (80.0, "above 80 m/s"), (136.8, "above 80 m/s")),
+        *((0.0, "closed"), (-1.0, "closed"), (math.nan, "unknown"), (math.inf, "no wind limit")),
+    ],
 )
 def test_gust(limit: float, words: str) -> None:
     assert notation.gust(limit) == words
@@ -64,10 +68,39 @@ def test_percent_is_not_spoilt_by_binary_fractions() -> None:
     assert notation.margin(0.29) == "29.0 %"
 
 
+@pytest.mark.parametrize(("ratio", "words"), [(-math.inf, "closed"), (math.nan, "unknown"), (-0.4951, "-49.6 %")])
+def test_a_margin_without_bound_is_a_closed_road(ratio: float, words: str) -> None:
+    assert notation.margin(ratio) == words
+
+
+@pytest.mark.parametrize(("ratio", "words"), [(math.inf, "closed"), (math.nan, "unknown"), (0.571, "0.58")])
+def test_a_utilisation_without_bound_is_a_closed_road(ratio: float, words: str) -> None:
+    assert notation.use(ratio) == words
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("dew margin: -0.404 K against 3 K", "dew margin: -0.41 K against 3 K"),
+        ("4.159 K against 3 K", "4.15 K against 3 K"),
+        ("utilisation 1.03412 against 1", "utilisation 1.04 against 1"),
+        ("0.12345 kN\nand 4.15 K", "0.12345 kN and 4.15 K"),
+    ],
+)
+def test_sentences_hold_no_more_than_two_decimals_rounded_to_caution(text: str, words: str) -> None:
+    assert notation.worded(text) == words
+
+
+def test_what_is_cut_shows_it() -> None:
+    assert notation.cut("securing one chain lost (LC4)", 22) == "securing one chain lo…"
+    assert notation.cut("cover hem", 22) == "cover hem"
+
+
 def test_times_carry_zone_and_offset() -> None:
     moment, zone = datetime(2026, 3, 10, 7, 30, tzinfo=UTC), ZoneInfo("Etc/GMT+1")
     assert notation.stamp(moment, zone) == "Tue 10 Mar 06:30"
-    assert notation.zone_name(zone, moment) == "Etc/GMT+1 (UTC-01:00)"
+    assert notation.offset_name(zone, moment) == "UTC-01:00"
+    assert notation.zone_name(zone, moment) == "UTC-01:00 (Etc/GMT+1)"
     assert notation.stamp(None, zone) == "unknown"
 
 

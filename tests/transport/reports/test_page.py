@@ -6,6 +6,7 @@ import os
 import re
 import shutil
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ import pytest
 from shared.assessment import Assessment
 from transport.reports.cautions import CAUTION
 from transport.reports.page import page
+from transport.reports.stretches import HOLD_NOTE
 
 ARGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"]
 ARGS += ["--disable-background-networking", "--disable-component-update", "--disable-sync"]
@@ -45,11 +47,26 @@ def test_text_of_the_user_stays_text(hostile: Assessment) -> None:
 def test_page_holds_verdict_zone_caution_and_hashes(result: Assessment) -> None:
     text = page(result)
     assert "<strong>GO</strong>" in text
-    assert "Etc/GMT+1 (UTC-01:00)" in text
+    assert "UTC-01:00 (Etc/GMT+1)" in text
+    assert text.count("Etc/GMT+1") == 1
+    assert "<h2>Windows: start of the operation (stage &#39;Lift onto the trailer&#39;)</h2>" in text
+    assert '<td>Drive</td><td class="fixed">08:36-12:00</td><td class="fixed">12:26-15:50</td>' in text
+    assert HOLD_NOTE in text
     assert all(line in text for line in CAUTION)
     assert all(file.sha256 in text for file in result.provenance.inputs)
     assert "http://" not in text
     assert "https://" not in text
+
+
+def test_a_rose_with_one_value_is_a_sentence(result: Assessment) -> None:
+    even = result.rose.assign(
+        gust_limit_mps=result.rose["gust_limit_mps"] * 0 + 9.0, governed_by=result.rose["governed_by"].copy()
+    )
+    even["governed_by"][:] = "cover hem"
+    text = page(replace(result, rose=even))
+    assert "<p>At every place and for every wind direction: 9.0 m/s, governed by cover hem.</p>" in text
+    assert 'id="rose-chart"' not in text
+    assert 'id="rose-chart"' in page(result)
 
 
 @pytest.fixture(scope="module")

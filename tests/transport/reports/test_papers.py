@@ -16,6 +16,7 @@ from transport.reports.calculation import calculation
 from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.fingerprint import fingerprint
 from transport.reports.rules import EMERGENCIES
+from transport.reports.stretches import HOLD_NOTE
 
 PAPERS = (calculation, briefing)
 Paper = Callable[[Assessment], bytes]
@@ -82,6 +83,15 @@ def test_sheet_lists_unread_numbers_before_the_result(result: Assessment) -> Non
     assert all(used.name in first for used in result.provenance.unread)
 
 
+def test_sheet_says_a_rose_of_one_value_in_a_sentence(result: Assessment) -> None:
+    names = result.rose["governed_by"].copy()
+    names[:] = "cover hem"
+    even = result.rose.assign(gust_limit_mps=result.rose["gust_limit_mps"] * 0 + 90.0, governed_by=names)
+    text = text_of(calculation(replace(result, rose=even)))
+    assert "At every place and for every wind direction: above 80 m/s, governed by cover hem." in text
+    assert "the letters are those of section 2" not in text
+
+
 def test_sheet_holds_every_line_with_source_clause_and_status(result: Assessment) -> None:
     text = squeezed(text_of(calculation(result)))
     for check in result.checks.values():
@@ -116,7 +126,10 @@ def test_briefing_is_two_pages_with_all_the_driver_needs(result: Assessment) -> 
     assert len(PdfReader(io.BytesIO(content)).pages) == 2
     needed = (
         "Tue 10 Mar 07:00",
-        "Etc/GMT+1",
+        "UTC-01:00 (Etc/GMT+1)",
+        "Time of the start of the operation (stage 'Lift onto the trailer')",
+        "08:36-12:00",
+        HOLD_NOTE,
         "31.0 t ± 0.5 t",
         "6 strong breeze",
         "R 18 m",

@@ -1,6 +1,7 @@
 """Charts of the papers."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -26,4 +27,13 @@ def test_text_stays_text_and_carries_no_date(chart: Callable[[Assessment], str],
 
 def test_strip_map_shows_speeds_and_limits(result: Assessment) -> None:
     drawing = plots.strip_map(result)
-    assert all(f">{text}</text>" in drawing for text in ("13.6 m/s", "10.8", "H1", "2.0"))
+    assert all(f">{text}</text>" in drawing for text in ("13.6 m/s", "10.8", "H1", "2.0", "R 18 m", "↓ 11.7 %"))
+    assert "see stretch n" not in drawing
+
+
+def test_strip_map_of_very_short_stretches_refers_to_the_table(result: Assessment) -> None:
+    ends = result.orders["to_station_m"].copy()
+    ends[0] = 20.0
+    drawing = plots.strip_map(replace(result, orders=result.orders.assign(to_station_m=ends)))
+    assert ">(1)</text>" in drawing
+    assert "station, m; (n): see stretch n in the table</text>" in drawing

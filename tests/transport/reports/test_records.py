@@ -1,6 +1,9 @@
 """Where the result comes from."""
 
+from dataclasses import replace
+
 from shared.assessment import Assessment
+from shared.tables import Used
 from transport.reports import records
 
 
@@ -11,6 +14,14 @@ def test_inputs_with_their_hashes(result: Assessment) -> None:
 def test_unread_numbers_with_status_in_words(result: Assessment) -> None:
     assert records.unread_listing(result).rows[0][-1] == "from memory"
     assert records.unread_listing(result).rows[1][-1] == "common practice"
+
+
+def test_numbers_that_only_set_the_program_stand_last(result: Assessment) -> None:
+    names = ("weather_feed_time_s", "weather_feed_size_MB", "weather_negligible_mps", "ground_types")
+    used = tuple(Used(name, "1", "1", "common practice, no source", "practice") for name in names)
+    facts = replace(result.provenance, unread=used)
+    listed = [row[0] for row in records.unread_listing(replace(result, provenance=facts)).rows]
+    assert listed == ["ground_types", *names[:3]]
 
 
 def test_defaults_and_run(result: Assessment) -> None:

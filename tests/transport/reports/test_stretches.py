@@ -24,3 +24,7 @@ def test_unknown_limit_names_no_wind(result: Assessment) -> None:
 
 def test_hold_points_tell_when_to_go_on(result: Assessment) -> None:
     assert hold_listing(result).rows == (("H1", "Lay-by below the hairpins", "2400 m", "0.5 h", "10.8 m/s"),)
+    assert hold_listing(result).note == (
+        "The limit to go on is lower than the limit of the stretch where the wind ahead is stronger than at the hold "
+        "point: it is measured at the hold point, and is the limit ahead divided by the relief ahead."
+    )

@@ -8,6 +8,7 @@ from rich.console import Console
 from shared.assessment import Assessment
 from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.listings import hour_listing, opening_listing, state_listing
+from transport.reports.stretches import HOLD_NOTE
 from transport.reports.text import Answer
 
 
@@ -42,8 +43,17 @@ def test_no_line_is_wider_than_the_terminal(result: Assessment, columns: int) ->
 
 
 def test_local_time_with_the_name_of_the_zone(result: Assessment) -> None:
-    assert "all times are local: Etc/GMT+1 (UTC-01:00)" in printed(result, 100)
+    assert "all times are local: UTC-01:00 (Etc/GMT+1)" in printed(result, 100)
     assert "Tue 10 Mar 07:00" in printed(result, 100)
+
+
+def test_windows_timetable_and_hold_points(result: Assessment, closed: Assessment) -> None:
+    lines = printed(result, 80).splitlines()
+    assert "Windows: start of the operation (stage 'Lift onto the trailer')" in lines
+    row = next(line for line in lines if line.startswith("Lift onto the trailer"))
+    assert row.split()[4:] == ["07:00-09:00", "10:50-12:50", "07:00-09:00", "07:50-09:50"]
+    assert HOLD_NOTE in printed(result, 300)
+    assert "Timetable of the start shown, no-go" in printed(closed, 200)
 
 
 def test_reasons_and_what_would_open(closed: Assessment) -> None:

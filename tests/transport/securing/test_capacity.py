@@ -8,8 +8,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from transport.securing import sliding
-from transport.securing.arrangement import Arrangement, counted, direction_ratio, resisting, without
+from transport.securing import capacity, sliding
+from transport.securing.arrangement import Arrangement, counted, direction_ratio, resisting, shared_kN, turned, without
 from transport.securing.capacity import MODELS, by_model_kN, free_kN, lost_kN, moment_kNm
 from transport.securing.chains import pull_ratio
 from transport.securing.equilibrium import collapse, wrench_kN
@@ -28,10 +28,27 @@ def with_friction(arrangement: Arrangement, friction: float) -> Arrangement:
     ("key", "model", "direction"),
     [("A-x", EN, AHEAD), ("A-y", EN, LEFT), ("TES-x", ELASTIC, AHEAD), ("CV45", ELASTIC, LEFT), ("CV44a", HELD, AHEAD)],
 )
-def test_models(expected: Expected, reference: Arrangement, key: str, model: int, direction: int) -> None:
+def test_models(
+    expected: Expected,
+    reference: Arrangement,
+    key: str,
+    model: int,
+    direction: int,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Each model in its direction; the elastic share there alone, without the least of what lies between directions."""
+    monkeypatch.setattr(capacity, "BETWEEN_DEG", (0.0,))
     check = expected("reference")[key]
     held = by_model_kN(reference, LEVEL)[model, 0, direction] / reference.weight_kN
     assert held == pytest.approx(check.expected, abs=check.tolerance)
+
+
+def test_the_elastic_share_is_never_taken_above_what_lies_between_two_directions(reference: Arrangement) -> None:
+    """Law: the chord between two directions holds no more than the closed form at any angle between them."""
+    taken = capacity.closed_forms_kN(reference, LEVEL)[1, 1, 0]
+    for angle_deg in np.arange(-7.5, 7.51, 0.25):
+        one = turned(reference, angle_deg)
+        assert (taken <= capacity._sliding_kN(one, shared_kN(one), np.zeros(24), LEVEL)[0] * 1.005).all()
 
 
 @pytest.mark.parametrize(
