@@ -142,7 +142,7 @@ def _better_kN(ways_kN: Array, tipping_kN: Array) -> Array:
 def closed_forms_kN(arrangement: Arrangement, vertical_ratio: Array) -> Array:
     """Sliding and elastic share in each of WAYS, (2, 2, vertical factors, directions).
 
-    By stops BC + mu N; by chains sum(F (h + mu v)) + mu N, the elastic share the least within half a step of directions.
+    By stops BC + mu N; by chains sum(F (h + mu v)) + mu N, the elastic share the least within half a step around.
     Source: EN 12195-1:2010, 5.3 blocking beside friction, 5.5 direct lashing, no sum of the two (memory).
     """
     full_kN, blocked_kN = arrangement.capacity_kN * counted(arrangement), _blocked_kN(arrangement)
