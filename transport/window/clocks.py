@@ -6,12 +6,12 @@ from typing import NamedTuple
 import numpy as np
 
 from shared.arrays import Array
+from shared.tables import figure
 from transport.weather.sun import solar_elevation_deg
 from transport.window.schedule import Passage
 
 __all__ = ["Clock", "believed", "daylight"]
 
-CIVIL_TWILIGHT_DEG = -6.0
 STEP_S = 300.0
 
 
@@ -30,7 +30,8 @@ def daylight(
 ) -> Iterator[Clock]:
     """Closed when any part of a daylight stage lies outside civil twilight.
 
-    Civil twilight: sun's centre 6 deg below the horizon. Sampled every 5 minutes, ends rounded outwards.
+    Civil twilight: sun's centre 6 deg below the horizon; a sun that is not known counts as dark. Sampled every 5
+    minutes, ends rounded outwards.
     Source: definition of civil twilight, common astronomical practice (memory).
     """
     wanted = [passage for passage in passages if passage.stage.daylight]
@@ -39,7 +40,8 @@ def daylight(
     first = np.floor(start_s[0] / STEP_S) * STEP_S
     last = start_s[-1] + max(passage.stay.late_s[-1] for passage in wanted) + 2 * STEP_S
     grid_s = np.arange(first, last + STEP_S, STEP_S)
-    dark = solar_elevation_deg(grid_s.astype("datetime64[s]"), longitude_deg, latitude_deg) < CIVIL_TWILIGHT_DEG
+    elevation_deg = solar_elevation_deg(grid_s.astype("datetime64[s]"), longitude_deg, latitude_deg)
+    dark = ~(elevation_deg >= figure("window_civil_twilight_deg"))
     for passage in wanted:
         begin_s, end_s = start_s + passage.stay.early_s[0], start_s + passage.stay.late_s[-1]
         begin, end = _floor(begin_s, first), _floor(end_s, first) + 1

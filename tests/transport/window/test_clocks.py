@@ -97,3 +97,9 @@ def test_a_tension_measured_on_the_way_is_believed_for_its_time() -> None:
     assert (rig.utilisation[0], drive.utilisation[0]) == (0.0, 0.0)
     _, late = believed(stages, np.array([0.0]), 0.0, 3.9 * 3600.0)
     assert np.isnan(late.utilisation[0])
+
+
+def test_a_sun_that_is_not_known_is_dark() -> None:
+    nowhere = np.asarray(np.nan)
+    (clock,) = daylight([stay(1.0)], np.array([43200.0]), longitude_deg=nowhere, latitude_deg=nowhere)
+    assert clock.utilisation.tolist() == [np.inf]
