@@ -11,7 +11,6 @@ __all__ = [
     "gravity_kN",
     "inertia_kN",
     "lift_area_m2",
-    "seismic_parts_ratio",
     "wind_pressure_kPa",
 ]
 
@@ -85,13 +84,3 @@ def lift_area_m2(plan_area_m2: float, lift_coefficient: float) -> float:
     Source: EN 1991-1-4:2005, 5.3 (practice).
     """
     return plan_area_m2 * lift_coefficient
-
-
-def seismic_parts_ratio(other_ratio: float) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Parts of the horizontal and of the vertical acceleration that act together.
-
-    100/30/30: one horizontal leads, sqrt(1 + 0.3^2) of it any way and 0.3 of the vertical; or the vertical leads,
-    sqrt(2) 0.3 of the horizontal any way and the whole vertical. Up and down, all ways round.
-    Source: EN 1998-1:2004, 4.3.3.5.1 and 4.3.3.5.2 (memory).
-    """
-    return (float(np.hypot(1.0, other_ratio)), other_ratio), (float(np.sqrt(2.0)) * other_ratio, 1.0)

@@ -10,10 +10,10 @@ from dataclasses import replace
 import numpy as np
 
 from shared.arrays import Array
-from transport.load_cases.actions import seismic_parts_ratio
 from transport.load_cases.combination import Push, Still, Wind, corners, gust_limit_mps
 from transport.load_cases.envelope import Envelope, Rows, first_crossing, push_use_ratio, without_favour
 from transport.load_cases.ride import Masses, Ride, bend_range_kN, gravity_range_kN
+from transport.trailer.earthquake import parts_ratio
 
 __all__ = [
     "CLAUSE",
@@ -61,7 +61,7 @@ def shaken(envelope: Envelope, horizontal_kN: float, vertical_kN: float, other_r
     given = np.append(lowest, envelope.vertical_ratio[envelope.vertical_ratio > lowest + 1e-6])
     nodes = np.unique(np.round([*np.linspace(lowest, given[-1], NODES_COUNT), *given], 9))
     force_kN, spent = [], []
-    for part, up_part in seismic_parts_ratio(other_ratio):
+    for part, up_part in parts_ratio(other_ratio):
         circle_kN = _circle_kN(part * horizontal_kN, envelope.force_kN.shape[1])
         left_over = nodes - up_part * up_ratio
         force_kN.append(_left_kN(envelope, circle_kN, left_over))
@@ -122,7 +122,7 @@ def worst_push(envelope: Envelope, still: Still, shaking_kN: Array, other_ratio:
     Source: utilisation = action / resistance, all senses of 100/30/30 (memory).
     """
     found = []
-    for part, up_part in seismic_parts_ratio(other_ratio):
+    for part, up_part in parts_ratio(other_ratio):
         circle = part * _circle_kN(1.0, envelope.force_kN.shape[1])
         carried_kN = still.carried_kN - up_part * shaking_kN[:, 1]
         for ahead_kN, left_kN in corners(still):

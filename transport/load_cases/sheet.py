@@ -8,7 +8,7 @@ from shared.arrays import Array
 from shared.calculation import Line
 from shared.tables import figure
 from transport.load_cases import accidental, earthquake, operation
-from transport.load_cases.actions import seismic_parts_ratio, wind_pressure_kPa
+from transport.load_cases.actions import wind_pressure_kPa
 from transport.load_cases.combination import Wind
 from transport.load_cases.governing import Governing, held_by
 from transport.load_cases.ride import Masses, Ride
@@ -22,6 +22,7 @@ from transport.securing.arrangement import (
     without,
 )
 from transport.securing.capacity import MODELS
+from transport.trailer.earthquake import parts_ratio
 
 __all__ = ["At", "accidental_lines", "earthquake_lines", "gust_lines", "operation_lines", "resistance_lines"]
 
@@ -63,7 +64,7 @@ def earthquake_lines(at: At, shaking_kN: Array) -> list[Line]:
     Source: earthquake.worst_push (memory).
     """
     row, other = at.found.row, figure("load_cases_seismic_other_ratio")
-    (part, _), (_, _) = seismic_parts_ratio(other)
+    (part, _), (_, _) = parts_ratio(other)
     values = (
         ("E", float(shaking_kN[row, 0]), "kN", "mass with its tolerance by the acceleration of the deck, " + at.place),
         ("e", other, "", "part of the other components"),

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from transport.load_cases import actions
+from transport.trailer.earthquake import parts_ratio
 
 Expected = Callable[[str], dict]
 GRAVITY = 9.81
@@ -33,7 +34,7 @@ def test_worked_vector(expected: Expected) -> None:
     pressure = float(actions.wind_pressure_kPa(np.array(20.0), 1.0))
     drag = actions.drag_area_m2(np.array([270.0]), np.array([0.0]), 0.0, 40.0, 1.2)[0, 0] * pressure
     wind = np.array([drag[0], drag[1], actions.lift_area_m2(50.0, 0.4) * pressure])
-    _, other = actions.seismic_parts_ratio(0.3)[0]
+    _, other = parts_ratio(0.3)[0]
     seismic = 50.0 * GRAVITY * np.array([0.3 * 0.2, -0.2, other * 0.13])
     for name, found in (("gravity", gravity), ("brake", brake), ("curve", curve), ("wind", wind), ("seismic", seismic)):
         assert found == pytest.approx(vector(rows[name]), abs=rows[name].tolerance), name
@@ -65,6 +66,6 @@ def test_a_turned_road_with_turned_wind_feels_the_same(wind: float, heading: flo
 
 def test_parts_of_the_earthquake() -> None:
     """EN 1998-1 4.3.3.5 (memory): 1.0 with 0.3 and 0.3 in turn."""
-    (lead, up), (both, whole) = actions.seismic_parts_ratio(0.3)
+    (lead, up), (both, whole) = parts_ratio(0.3)
     assert (lead, up) == (pytest.approx(np.hypot(1.0, 0.3)), 0.3)
     assert (both, whole) == (pytest.approx(np.hypot(0.3, 0.3)), 1.0)
