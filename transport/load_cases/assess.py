@@ -29,7 +29,7 @@ from transport.load_cases.governing import chain_tension_kN, governing, held_by
 from transport.load_cases.ride import Masses, Ride, attitude_ends_deg, known
 from transport.load_cases.sheet import At, accidental_lines, earthquake_lines, gust_lines, operation_lines
 from transport.load_cases.statutory_sheet import counting_lines, statutory_lines
-from transport.securing.arrangement import Arrangement
+from transport.securing.arrangement import Arrangement, Loss, losses
 from transport.securing.assess import arrangement
 from transport.securing.inputs import Chain, Contact, Securing, Unit
 
@@ -79,7 +79,10 @@ def assess(
         arrangement(unit, chains, contacts, divisor_ratio=divisor) for divisor in (securing.capacity_divisor, 1.0)
     )
     tags, station_m = tuple(chain.tag for chain in chains), road["station"].values
-    places = [_at(case, held, tags, station_m) for case, held in zip(cases, (whole, whole, whole, bare), strict=True)]
+    members = losses(bare, tags)
+    places = [
+        _at(case, held, tags, members, station_m) for case, held in zip(cases, (whole, whole, whole, bare), strict=True)
+    ]
     lines = [*statutory_lines(row, securing.code, whole, masses), *counting_lines(used)]
     lines += operation_lines(places[1], masses, ride) if places[1] else []
     lines += earthquake_lines(places[2], shaking_kN) if places[2] else []
@@ -186,9 +189,9 @@ def _limit_kg(chain: Chain) -> float:
     return min(marked_kg, federal.working_load_limit_kg(table, size, grade)) if listed else marked_kg
 
 
-def _at(case: Case, held: Arrangement, tags: tuple[str, ...], station_m: Array) -> At | None:
+def _at(case: Case, held: Arrangement, tags: tuple[str, ...], lost: tuple[Loss, ...], station_m: Array) -> At | None:
     found = governing(case.push, case.held.envelope, case.held.by_model_kN)
-    return None if found is None else At(found, held, tags, float(station_m[found.row]))
+    return None if found is None else At(found, held, tags, float(station_m[found.row]), lost)
 
 
 def _result(
@@ -212,13 +215,13 @@ def _result(
 def _governed(places: Sequence[At | None], stf_kN: Array) -> dict[str, Any]:
     """Governing station, model, lost chain and tensions of each case; unknown where no station is known."""
     unknown = np.full(len(stf_kN), np.nan)
-    tension = [unknown if at is None else chain_tension_kN(at.found, at.arrangement, stf_kN) for at in places]
-    way = ["unknown" if at is None else held_by(at.found, at.arrangement) for at in places]
-    lost = ["none" if at is None or at.found.lost is None else at.tags[at.found.lost] for at in places]
+    tension = [unknown if at is None else chain_tension_kN(at.found, at.left, stf_kN) for at in places]
+    way = ["unknown" if at is None else held_by(at.found, at.left) for at in places]
+    lost = ["none" if at is None else at.lost for at in places]
     return {
         "chain_tension_kN": (("limit_state", "chain"), np.stack(tension)),
         "governing_station_of_state_m": ("limit_state", [np.nan if at is None else at.station_m for at in places]),
         "governing_model": ("limit_state", ["unknown" if at is None else at.found.model for at in places]),
         "held_by": ("limit_state", way),
-        "lost_chain": ("limit_state", lost),
+        "lost_member": ("limit_state", lost),
     }

@@ -7,9 +7,10 @@ import numpy as np
 from shared.arrays import Array
 from transport.load_cases.combination import Push
 from transport.load_cases.envelope import Envelope, between
-from transport.securing.arrangement import DIRECTION_DEG, Arrangement, without
-from transport.securing.capacity import MODELS, WAYS, closed_forms_kN
+from transport.securing.arrangement import DIRECTION_DEG, Arrangement
+from transport.securing.capacity import MODELS, WAYS
 from transport.securing.chains import resisting_ratio
+from transport.securing.closed_forms import closed_forms_kN
 from transport.securing.sharing import rate_kN_per_m, settled_kN
 
 __all__ = ["Governing", "chain_tension_kN", "governing", "held_by", "worst_row"]
@@ -20,7 +21,7 @@ class Governing:
     """One load case at the station where it uses most.
 
     beside: the two directions of the fan on either side of the push, with what may be used there; direction: the one of
-    them that holds less by any model, with its resistances by model; lost: the chain whose loss is worst.
+    them that holds less by any model, with its resistances by model; lost: which of the losses is worst.
     """
 
     row: int
@@ -56,9 +57,9 @@ def worst_row(use_ratio: Array) -> int | None:
 
 
 def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing | None:
-    """The governing station of a load case; resistances (chains lost or 1, models, vertical factors, directions).
+    """The governing station of a load case; resistances (losses or 1, models, vertical factors, directions).
 
-    Of the two directions beside the push the one that holds less, and of the lost chains the worst.
+    Of the two directions beside the push the one that holds less, and of the losses the worst.
     Source: largest utilisation governs (practice).
     """
     if (row := worst_row(push.use_ratio)) is None:
@@ -87,25 +88,24 @@ def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing |
     )
 
 
-def held_by(found: Governing, arrangement: Arrangement) -> str:
+def held_by(found: Governing, left: Arrangement) -> str:
     """Which of WAYS holds the unit beside friction and top-over lashings: the one whose sliding and share are found.
 
+    left: the arrangement without what is lost.
     Source: capacity, stops or direct chains, never both (memory).
     """
-    left = arrangement if found.lost is None else without(arrangement, found.lost)
     carried_ratio = np.array([found.carried_kN / left.weight_kN])
     ways_kN = closed_forms_kN(left, carried_ratio)[:, :, 0, found.direction]
     return WAYS[int(np.argmin(np.sum(np.abs(ways_kN - found.by_model_kN[[0, 2]]), axis=1)))]
 
 
-def chain_tension_kN(found: Governing, arrangement: Arrangement, pretension_kN: Array) -> Array:
+def chain_tension_kN(found: Governing, left: Arrangement, pretension_kN: Array) -> Array:
     """Tension of each chain when the push of the governing station is shared elastically, (n,).
 
     As if no stop touched and every chain had been tightened to its STF; a lost chain has 0. Where stops hold the unit
     this is what the chains would carry without them: see held_by.
     Source: sharing.settled_kN, springs that take tension only (read).
     """
-    left = arrangement if found.lost is None else without(arrangement, found.lost)
     restraint, works = left.restraint, (left.capacity_kN > 0.0) | (left.fixed_kN > 0.0)
     towards = np.array([found.ahead_kN, found.left_kN]) / max(found.push_kN, 1e-9)
     share = resisting_ratio(restraint.pull_ratio, towards)

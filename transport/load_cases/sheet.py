@@ -15,6 +15,7 @@ from transport.load_cases.ride import Masses, Ride
 from transport.securing.arrangement import (
     DIRECTION_DEG,
     Arrangement,
+    Loss,
     counted,
     resisting,
     shared_kN,
@@ -37,11 +38,21 @@ class At:
     arrangement: Arrangement
     tags: tuple[str, ...]
     station_m: float
+    losses: tuple[Loss, ...] = ()
 
     @property
     def left(self) -> Arrangement:
-        """The arrangement without the chain that is lost in this case."""
-        return self.arrangement if self.found.lost is None else without(self.arrangement, self.found.lost)
+        """The arrangement without what is lost in this case."""
+        return self.arrangement if self.found.lost is None else without(self.arrangement, self._loss.rows)
+
+    @property
+    def lost(self) -> str:
+        """Name of what is lost in this case."""
+        return "none" if self.found.lost is None else self._loss.name
+
+    @property
+    def _loss(self) -> Loss:
+        return self.losses[self.found.lost or 0]
 
     @property
     def place(self) -> str:
@@ -184,7 +195,7 @@ def _elastic_line(check: str, at: At) -> Line:
 
 def _sum_line(check: str, at: At, title: str, symbol: str, direct_kN: Array) -> Line:
     """By the stops, and then without the direct chains, or by the direct chains, and then without the stops."""
-    left, k, stopped = at.left, at.found.direction, held_by(at.found, at.arrangement) == "stops"
+    left, k, stopped = at.left, at.found.direction, held_by(at.found, at.left) == "stops"
     tension_kN = left.fixed_kN + direct_kN * (not stopped)
     along, down = float(tension_kN @ resisting(left)[k]), float(-tension_kN @ left.restraint.pull_ratio[:, 2])
     friction = left.pad_friction_ratio
@@ -228,10 +239,10 @@ def _use_line(check: str, at: At) -> Line:
 
 
 def _lost(at: At) -> str:
-    return "" if at.found.lost is None else ", one chain lost"
+    return "" if at.found.lost is None else f", {at.lost} lost"
 
 
 def _tensions(at: At, tension_kN: Array) -> str:
-    lost = "" if at.found.lost is None else f"{at.tags[at.found.lost]} lost; "
+    lost = "" if at.found.lost is None else f"{at.lost} lost; "
     used = [f"{tag} {value:.4g}" for tag, value in zip(at.tags, tension_kN, strict=True) if value > 0.0]
     return f"kN: {lost}{', '.join(used) or 'none counts'}"

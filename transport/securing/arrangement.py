@@ -4,6 +4,7 @@ Stops and direct chains never count together: a keyed stop is met at once, a cha
 many millimetres. So each direction is held in one of two ways, by stops or by direct chains: see capacity.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,10 +18,13 @@ from transport.securing.equilibrium import Restraint
 __all__ = [
     "DIRECTION_DEG",
     "Arrangement",
+    "Loss",
     "centres_m",
+    "chains_alone",
     "contact_limits_kN",
     "counted",
     "direction_ratio",
+    "losses",
     "resisting",
     "shared_kN",
     "stop_ratio",
@@ -36,7 +40,9 @@ class Arrangement:
     """A unit with what holds it: chains (n) and contacts (p).
 
     capacity_kN is 0 for a top-over leg and fixed_kN 0 for a direct chain; friction in the restraint is f_mu mu.
-    line: which lashing line each row belongs to, (n,); rows of one line are lost together, absent each row by itself.
+    pretension_kN: tension that a direct chain is given when it is tightened, (n,).
+    line: which lashing line each row belongs to, anchor: which anchor it hangs on, (n,); rows of one line or anchor are
+    lost together, absent each row by itself.
     is_dry: the friction of a pad is published for dry surfaces only.
     """
 
@@ -51,7 +57,9 @@ class Arrangement:
     tolerance_m: float
     movement_m: float
     least_ratio: float
+    pretension_kN: Array | float = 0.0
     line: NDArray[np.intp] | None = None
+    anchor: NDArray[np.intp] | None = None
     is_dry: bool = False
 
     @property
@@ -75,14 +83,56 @@ def direction_ratio() -> Array:
     return np.stack([np.cos(angle_rad), np.sin(angle_rad)], axis=-1)
 
 
-def without(arrangement: Arrangement, chain: int) -> Arrangement:
-    """The arrangement after one chain is lost; a top-over line that breaks slackens on both sides.
+@dataclass(frozen=True)
+class Loss:
+    """One member that may be lost, by name, and the rows of the chains that go with it."""
+
+    name: str
+    rows: NDArray[np.intp]
+
+
+def losses(arrangement: Arrangement, tags: Sequence[str]) -> tuple[Loss, ...]:
+    """Every lashing line and every anchor that more than one line hangs on, each lost by itself.
+
+    Source: EN 1990:2002, 3.2, accidental design situation, loss of one member (memory).
+    """
+    rows = np.arange(len(tags))
+    line = rows if arrangement.line is None else arrangement.line
+    anchor = rows if arrangement.anchor is None else arrangement.anchor
+    lines = [np.flatnonzero(line == first) for first in np.unique(line)]
+    anchors = [np.flatnonzero(anchor == first) for first in np.unique(anchor)]
+    shared = [hung for hung in anchors if len(np.unique(line[hung])) > 1]
+    found = [(f"chain {_named(lost, tags)}", lost) for lost in lines]
+    return tuple(Loss(*each) for each in (*found, *((f"anchor of {_named(hung, tags)}", hung) for hung in shared)))
+
+
+def _named(rows: NDArray[np.intp], tags: Sequence[str]) -> str:
+    return ", ".join(tags[row] for row in rows)
+
+
+def without(arrangement: Arrangement, rows: NDArray[np.intp] | int) -> Arrangement:
+    """The arrangement after some chains are lost; a top-over line that breaks slackens on both sides.
 
     Source: EN 1990:2002, 3.2, accidental design situation, loss of one member (memory).
     """
     line = np.arange(len(arrangement.capacity_kN)) if arrangement.line is None else arrangement.line
-    kept = line != line[chain]
+    kept = ~np.isin(line, line[rows])
     return replace(arrangement, capacity_kN=arrangement.capacity_kN * kept, fixed_kN=arrangement.fixed_kN * kept)
+
+
+def chains_alone(arrangement: Arrangement) -> Arrangement:
+    """The arrangement without its stops, so that chains, friction and pads hold the unit.
+
+    Source: stops and direct chains never count together, EN 12195-1:2010, 5.3 and 5.5 (memory).
+    """
+    restraint, pads = arrangement.restraint, arrangement.is_pad
+    bare = replace(
+        restraint,
+        contact_m=restraint.contact_m[pads],
+        normal_ratio=restraint.normal_ratio[pads],
+        friction_ratio=restraint.friction_ratio[pads],
+    )
+    return replace(arrangement, restraint=bare, contact_limit_kN=arrangement.contact_limit_kN[pads], is_pad=pads[pads])
 
 
 def turned(arrangement: Arrangement, angle_deg: float) -> Arrangement:

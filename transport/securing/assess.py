@@ -12,13 +12,19 @@ from shared.datasets import dataset
 from shared.errors import InputError
 from shared.tables import figure
 from transport.securing import chains as lashing
-from transport.securing.arrangement import DIRECTION_DEG, Arrangement, without
-from transport.securing.capacity import MODELS, by_model_kN, free_kN, lost_kN, moment_kNm, stopped_kN
+from transport.securing.arrangement import DIRECTION_DEG, Arrangement, Loss, counted, losses, resisting, without
+from transport.securing.capacity import MODELS, WAYS, elastic_chains, lost_kN, ways_of
+from transport.securing.elastic import Pushed
+from transport.securing.elastic_march import KNOWN
 from transport.securing.equilibrium import Restraint, mechanism
 from transport.securing.friction import design_friction_ratio
 from transport.securing.inputs import Chain, Contact, Securing, Unit, arrangement_faults
+from transport.securing.limit_analysis import free_kN, moment_kNm, stopped_kN
+from transport.securing.sharing import movement_m, rate_kN_per_m
 
 __all__ = ["arrangement", "assess"]
+
+FULL = KNOWN[:2]
 
 
 def assess(
@@ -29,9 +35,9 @@ def assess(
     *,
     vertical_ratio: Array,
 ) -> xr.Dataset:
-    """Resistance by direction of push, model and vertical factor, intact and with each one chain lost.
+    """Resistance by direction of push, model and vertical factor, intact and with each member lost.
 
-    Intact with capacity_divisor on LC; with a chain lost with 1. vertical_ratio rises and holds 1.
+    Intact with capacity_divisor on LC; with a member lost with 1. vertical_ratio rises and holds 1.
     Errors: InputError for tables that do not fit together and for a unit that does not stand by itself.
     Source: EN 12195-1:2010 and limit analysis, see the modules (memory).
     """
@@ -39,22 +45,25 @@ def assess(
         raise InputError.of(faults)
     intact = arrangement(unit, chains, contacts, divisor_ratio=securing.capacity_divisor)
     accidental = arrangement(unit, chains, contacts, divisor_ratio=1.0)
-    stopped = stopped_kN(intact, vertical_ratio)
-    by_model = by_model_kN(intact, vertical_ratio, by_stops_kN=stopped)
-    lost = lost_kN(accidental, vertical_ratio, by_stops_kN=stopped)
+    tags, level = [chain.tag for chain in chains], int(np.flatnonzero(vertical_ratio == 1.0)[0])
+    stopped, pushed = stopped_kN(intact, vertical_ratio), elastic_chains(intact, vertical_ratio)
+    whole = ways_of(intact, vertical_ratio, pushed, by_stops_kN=stopped)
+    bare = ways_of(accidental, vertical_ratio, elastic_chains(accidental, vertical_ratio), by_stops_kN=stopped)
+    lost = losses(accidental, tags)
+    lost_table = lost_kN(accidental, vertical_ratio, lost, bare)
     moment = moment_kNm(intact, vertical_ratio)
-    lost_moment = _lost_moment_kNm(accidental, vertical_ratio, moment)
-    _must_stand(by_model[3], moment, vertical_ratio)
+    _must_stand(whole.by_model_kN[[3, 4]], moment, vertical_ratio)
     return dataset(
         {
-            "resistance_kN": (("model", "vertical_factor", "direction"), by_model),
-            "usable_resistance_kN": (("vertical_factor", "direction"), np.min(by_model, axis=0)),
-            "lost_resistance_kN": (("chain", "model", "vertical_factor", "direction"), lost),
-            "lost_usable_resistance_kN": (("chain", "vertical_factor", "direction"), np.min(lost, axis=1)),
+            **_resistances(whole.by_model_kN, lost_table, intact.weight_kN, level),
             "moment_resistance_kNm": (("vertical_factor", "axis"), moment),
-            "lost_moment_resistance_kNm": (("chain", "vertical_factor", "axis"), lost_moment),
-            **_over_weight(intact.weight_kN, by_model, lost, int(np.flatnonzero(vertical_ratio == 1.0)[0])),
+            "lost_moment_resistance_kNm": (
+                ("loss", "vertical_factor", "axis"),
+                _lost_moment_kNm(accidental, vertical_ratio, lost, moment),
+            ),
+            "held_way": ("direction", [WAYS[way] for way in whole.best[level]]),
             **_bounds(intact),
+            **_pushed_apart(intact, pushed, level, [*tags, *(c.name for c in contacts if c.kind == "pad")]),
             **_schedule(chains, intact),
         },
         coords={
@@ -62,9 +71,15 @@ def assess(
             "vertical_factor": vertical_ratio,
             "direction": DIRECTION_DEG,
             "axis": ["x", "y", "z"],
-            "chain": [chain.tag for chain in chains],
+            "chain": tags,
+            "contact": [contact.name for contact in contacts],
+            "loss": [loss.name for loss in lost],
         },
-        attrs={"weight_kN": intact.weight_kN, "capacity_divisor": securing.capacity_divisor},
+        attrs={
+            "weight_kN": intact.weight_kN,
+            "capacity_divisor": securing.capacity_divisor,
+            "allowed_movement_m": unit.allowed_movement_m,
+        },
     )
 
 
@@ -94,6 +109,7 @@ def arrangement(
         tolerance_m=unit.centre_of_mass_tolerance_m,
         movement_m=unit.allowed_movement_m,
         least_ratio=figure("securing_least_efficiency_ratio"),
+        pretension_kN=np.where(direct, stf_kN, 0.0),
         line=_line(chains),
         is_dry=any(contact.is_dry for contact in contacts if contact.kind == "pad"),
     )
@@ -118,18 +134,20 @@ def _restraint(unit: Unit, contacts: Sequence[Contact], on_load_m: Array, on_dec
     )
 
 
-def _lost_moment_kNm(intact: Arrangement, vertical_ratio: Array, whole_kNm: Array) -> Array:
+def _lost_moment_kNm(intact: Arrangement, vertical_ratio: Array, lost: tuple[Loss, ...], whole_kNm: Array) -> Array:
     """Only the loss of a top-over leg, which presses on the pads all the time, changes what the pads hold."""
     return np.stack(
         [
-            moment_kNm(without(intact, chain), vertical_ratio) if tension_kN > 0.0 else whole_kNm
-            for chain, tension_kN in enumerate(intact.fixed_kN)
+            moment_kNm(without(intact, loss.rows), vertical_ratio)
+            if (intact.fixed_kN[loss.rows] > 0.0).any()
+            else whole_kNm
+            for loss in lost
         ]
     )
 
 
 def _must_stand(held_kN: Array, moment_kNm: Array, vertical_ratio: Array) -> None:
-    fallen = np.isnan(held_kN).any(axis=-1) | np.isnan(moment_kNm).any(axis=-1)
+    fallen = np.isnan(held_kN).any(axis=(0, -1)) | np.isnan(moment_kNm).any(axis=-1)
     if fallen.any():
         raise InputError(
             f"contact: the unit is not in equilibrium on its pads carrying {vertical_ratio[fallen][-1]:.3g} times "
@@ -137,14 +155,42 @@ def _must_stand(held_kN: Array, moment_kNm: Array, vertical_ratio: Array) -> Non
         )
 
 
-def _over_weight(weight_kN: float, by_model_kN: Array, lost_kN: Array, level: int) -> dict[str, Any]:
+def _resistances(by_model_kN: Array, lost_kN: Array, weight_kN: float, level: int) -> dict[str, Any]:
+    """Resistances at every vertical factor, and over the weight on a level deck."""
     intact, lost = by_model_kN[:, level] / weight_kN, lost_kN[:, :, level] / weight_kN
     return {
+        "resistance_kN": (("model", "vertical_factor", "direction"), by_model_kN),
+        "usable_resistance_kN": (("vertical_factor", "direction"), np.min(by_model_kN, axis=0)),
+        "lost_resistance_kN": (("loss", "model", "vertical_factor", "direction"), lost_kN),
+        "lost_usable_resistance_kN": (("loss", "vertical_factor", "direction"), np.min(lost_kN, axis=1)),
         "resistance_ratio": (("model", "direction"), intact),
         "usable_ratio": ("direction", np.min(intact, axis=0)),
-        "lost_resistance_ratio": (("chain", "model", "direction"), lost),
+        "lost_resistance_ratio": (("loss", "model", "direction"), lost),
         "lost_usable_ratio": ("direction", np.min(lost, axis=(0, 1))),
     }
+
+
+def _pushed_apart(intact: Arrangement, pushed: Pushed, level: int, members: list[str]) -> dict[str, Any]:
+    """What the elastic chains do on a level deck: first full member, movement there, slack chains, lifted pads."""
+    full = [members[row] for row in pushed.full[level]]
+    ended = pushed.reason[level]
+    names = [name if reason in FULL else f"none, {reason}" for name, reason in zip(full, ended, strict=True)]
+    chains = len(intact.capacity_kN)
+    rate = rate_kN_per_m(resisting(intact) * counted(intact), intact.stiffness_kN, intact.length_m)
+    return {
+        "first_full": ("direction", names),
+        "first_full_movement_m": ("direction", pushed.movement_m[level]),
+        "slack_chains": ("direction", [_listed(row, members[:chains]) for row in pushed.is_slack[level]]),
+        "lifted_contacts": ("direction", [_listed(row, members[chains:]) for row in pushed.is_lifted[level]]),
+        "share_movement_m": (
+            "direction",
+            movement_m(rate * (intact.capacity_kN > 0.0), intact.capacity_kN, intact.movement_m),
+        ),
+    }
+
+
+def _listed(chosen: NDArray[np.bool_], names: list[str]) -> str:
+    return ", ".join(name for name, taken in zip(names, chosen, strict=True) if taken) or "none"
 
 
 def _bounds(intact: Arrangement) -> dict[str, Any]:

@@ -11,12 +11,14 @@ from shared.arrays import Array
 __all__ = ["chain_spring", "contact_spring", "friction_kN", "normal_kN", "tension_kN"]
 
 Spring = tuple[Array, Array]
+TOUCHING_M = 1e-9
+ROUNDING_kN = 1e-9
 
 
 def tension_kN(length_m: Array, start_m: Array, rate_kN_per_m: Array, pretension_kN: Array) -> Array:
     """Tension of chains, which cannot push.
 
-    T = max(0, T0 + (EA/L) (l - l0)); lengths (..., n) in m, l0, EA/L and T0 (n,), result (..., n); valid up to LC.
+    T = max(0, T0 + (EA/L) (l - l0)); lengths and l0 (..., n) in m, EA/L and T0 (n,), result (..., n); valid up to LC.
     Source: linear elasticity of a straight chain that takes tension only, statics (read).
     """
     return np.asarray(np.maximum(0.0, pretension_kN + rate_kN_per_m * (length_m - start_m)), dtype=float)
@@ -66,6 +68,7 @@ def contact_spring(
 
     F = N n + f, S = k_n (n + mu t) n' + c k_t (P - t t') when it slips, t = f' / |f'|, c = mu N / |f'|, P = I - n n'.
     Movement of the contacts and friction if they stick f' (b, p, 3), normals (p, 3), mu (p,), (k_n, k_t) in kN/m.
+    A contact within 1e-9 m touches, and friction within 1e-9 kN sticks, so that rounding neither lifts nor slips it.
     Source: return mapping of Coulomb friction and its tangent, Simo and Hughes 1998 (memory).
     """
     press_kN_per_m, shear_kN_per_m = stiffness_kN_per_m
@@ -80,11 +83,11 @@ def contact_spring(
     plane = np.eye(3) - normal_ratio[:, :, None] * normal_ratio[:, None, :]
     shear = plane - slip[..., :, None] * slip[..., None, :]
     press = (normal_ratio + friction_ratio[:, None] * slip)[..., :, None] * normal_ratio[:, None, :]
-    touching = (apart_m <= 0.0)[..., None, None]
+    touching = (apart_m <= TOUCHING_M)[..., None, None]
     stiffness = touching * (press_kN_per_m * press + shear_kN_per_m * kept[..., None, None] * shear)
     return force_kN[..., None] * normal_ratio + slipping_kN, stiffness, slipping_kN
 
 
 def _kept_ratio(trial_kN: Array, limit_kN: Array) -> Array:
     size_kN = np.linalg.norm(trial_kN, axis=-1)
-    return np.where(size_kN > limit_kN, limit_kN / np.where(size_kN > 0.0, size_kN, 1.0), 1.0)
+    return np.where(size_kN > limit_kN + ROUNDING_kN, limit_kN / np.where(size_kN > 0.0, size_kN, 1.0), 1.0)

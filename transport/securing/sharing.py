@@ -4,7 +4,7 @@ import numpy as np
 
 from shared.arrays import Array
 
-__all__ = ["movement_m", "rate_kN_per_m", "settled_kN", "share_kN"]
+__all__ = ["blocked_kN", "movement_m", "rate_kN_per_m", "settled_kN", "share_kN"]
 
 
 def rate_kN_per_m(resisting_ratio: Array, stiffness_kN: Array, length_m: Array) -> Array:
@@ -35,6 +35,18 @@ def share_kN(rate_kN_per_m: Array, movement_m: Array, pretension_kN: Array | flo
     """
     stretched_kN = pretension_kN + rate_kN_per_m * np.asarray(movement_m)[..., None]
     return np.asarray(np.maximum(0.0, stretched_kN), dtype=float)
+
+
+def blocked_kN(share_ratio: Array, capacity_kN: Array) -> Array:
+    """Force of stops of equal stiffness in each direction when the first of them is full.
+
+    BC = min(BC_i / h_i) sum(h_i^2); shares (..., p), 0 for a stop not counted, capacities (p,), result (...,).
+    Source: equal springs pressed by one rigid body that does not turn, statics (read).
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        pressed_kN = np.where(share_ratio > 0.0, capacity_kN / share_ratio, np.inf)
+    first_kN = np.min(pressed_kN, axis=-1, initial=np.inf)
+    return np.asarray(np.where(np.isinf(first_kN), 0.0, first_kN) * np.sum(share_ratio**2, axis=-1), dtype=float)
 
 
 def settled_kN(push_kN: float, efficiency_ratio: Array, rate_kN_per_m: Array, pretension_kN: Array) -> Array:

@@ -15,7 +15,7 @@ from shared.arrays import Array
 from transport.securing.chains import length_m
 from transport.securing.contact_spring import chain_spring, contact_spring, normal_kN, tension_kN
 
-__all__ = ["Body", "Rest", "Springs", "chain_forces_kN", "contact_forces_kN", "rest", "unmoved"]
+__all__ = ["Body", "Rest", "Springs", "chain_forces_kN", "chain_lengths_m", "contact_forces_kN", "rest", "unmoved"]
 
 ITERATIONS_COUNT = 30
 BALANCE_RATIO = 1e-8
@@ -29,7 +29,6 @@ class Springs:
 
     on_load_m: Array
     on_deck_m: Array
-    length_m: Array
     rate_kN_per_m: Array
     pretension_kN: Array
     contact_m: Array
@@ -39,11 +38,12 @@ class Springs:
 
 
 class Body(NamedTuple):
-    """What differs between problems: centre of mass, weight across the deck and push, each (b, 3)."""
+    """What differs between problems: centre of mass, weight on the deck, push, (b, 3); chain lengths at T0, (b, n)."""
 
     centre_m: Array
     weight_kN: Array
     push_kN: Array
+    length_m: Array
 
 
 class Rest(NamedTuple):
@@ -97,9 +97,17 @@ def chain_forces_kN(springs: Springs, body: Body, at: Rest) -> Array:
 
     Source: contact_spring.tension_kN, statics (read).
     """
+    lengths_m = chain_lengths_m(springs, body, at)
+    return tension_kN(lengths_m, body.length_m, springs.rate_kN_per_m, springs.pretension_kN)
+
+
+def chain_lengths_m(springs: Springs, body: Body, at: Rest) -> Array:
+    """Length of each chain in a place of rest, (b, n).
+
+    Source: geometry (read).
+    """
     points_m = _arms_m(springs, body, at) + (body.centre_m + at.moved_m)[:, None]
-    lengths_m = length_m(points_m[:, : len(springs.on_load_m)], springs.on_deck_m)
-    return tension_kN(lengths_m, springs.length_m, springs.rate_kN_per_m, springs.pretension_kN)
+    return length_m(points_m[:, : len(springs.on_load_m)], springs.on_deck_m)
 
 
 def contact_forces_kN(springs: Springs, at: Rest) -> Array:
@@ -121,7 +129,7 @@ def _balance(springs: Springs, body: Body, start: Rest, now: Rest) -> tuple[Rest
     arm_m, chains = _arms_m(springs, body, now), len(springs.on_load_m)
     points_m = arm_m + (body.centre_m + now.moved_m)[:, None]
     pull_kN, pull_stiffness = chain_spring(
-        springs.on_deck_m - points_m[:, :chains], springs.length_m, springs.rate_kN_per_m, springs.pretension_kN
+        springs.on_deck_m - points_m[:, :chains], body.length_m, springs.rate_kN_per_m, springs.pretension_kN
     )
     moved_m = points_m[:, chains:] - springs.contact_m
     shift_m = moved_m - start.contact_moved_m

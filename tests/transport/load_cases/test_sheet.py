@@ -77,7 +77,7 @@ def test_the_resultant_is_that_of_the_pushes(found: dict[str, list[Line]]) -> No
 
 
 def test_the_lost_chain_is_named(found: dict[str, list[Line]], run: Run) -> None:
-    lost = str(run()["lost_chain"].sel(limit_state="securing one chain lost (LC4)").values)
+    lost = str(run()["lost_member"].sel(limit_state="securing one chain lost (LC4)").values)
     line = next(line for line in found["securing one chain lost (LC4)"] if line.result[0] == "R_S")
     assert f"{lost} lost" in line.values[0][3]
 

@@ -8,16 +8,31 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from transport.securing import capacity, sliding
-from transport.securing.arrangement import Arrangement, counted, direction_ratio, resisting, shared_kN, turned, without
-from transport.securing.capacity import MODELS, by_model_kN, free_kN, lost_kN, moment_kNm
+from shared.tables import figure
+from transport.securing import closed_forms, sharing, sliding
+from transport.securing.arrangement import (
+    Arrangement,
+    chains_alone,
+    counted,
+    direction_ratio,
+    losses,
+    resisting,
+    shared_kN,
+    turned,
+    without,
+)
+from transport.securing.capacity import MODELS, Ways, by_model_kN, elastic_chains, lost_kN, ways_of
 from transport.securing.chains import pull_ratio
+from transport.securing.elastic import first_chain_full
 from transport.securing.equilibrium import collapse, wrench_kN
+from transport.securing.limit_analysis import free_kN, moment_kNm
 
 Expected = Callable[[str], dict]
 AHEAD, LEFT = 0, 6
 LEVEL = np.ones(1)
-EN, TIPS, ELASTIC, HELD = range(4)
+ALLOWED = 1.0 + np.array([1e-9, 1e-9, 1e-9, 1e-9, 1e-3])[:, None, None]
+EN, TIPS, ELASTIC, HELD, SPRINGS = range(5)
+TAGS = [f"C{number}" for number in range(1, 9)]
 
 
 def with_friction(arrangement: Arrangement, friction: float) -> Arrangement:
@@ -37,7 +52,7 @@ def test_models(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Each model in its direction; the elastic share there alone, without the least of what lies between directions."""
-    monkeypatch.setattr(capacity, "BETWEEN_DEG", (0.0,))
+    monkeypatch.setattr(closed_forms, "BETWEEN_DEG", (0.0,))
     check = expected("reference")[key]
     held = by_model_kN(reference, LEVEL)[model, 0, direction] / reference.weight_kN
     assert held == pytest.approx(check.expected, abs=check.tolerance)
@@ -45,10 +60,10 @@ def test_models(
 
 def test_the_elastic_share_is_never_taken_above_what_lies_between_two_directions(reference: Arrangement) -> None:
     """Law: the chord between two directions holds no more than the closed form at any angle between them."""
-    taken = capacity.closed_forms_kN(reference, LEVEL)[1, 1, 0]
+    taken = closed_forms.closed_forms_kN(reference, LEVEL)[1, 1, 0]
     for angle_deg in np.arange(-7.5, 7.51, 0.25):
         one = turned(reference, angle_deg)
-        assert (taken <= capacity._sliding_kN(one, shared_kN(one), np.zeros(24), LEVEL)[0] * 1.005).all()
+        assert (taken <= closed_forms._sliding_kN(one, shared_kN(one), np.zeros(24), LEVEL)[0] * 1.005).all()
 
 
 @pytest.mark.parametrize(
@@ -114,7 +129,7 @@ def test_one_chain_lost_free(expected: Expected, reference: Arrangement, key: st
 
 def test_one_chain_lost_directional(expected: Expected, reference: Arrangement) -> None:
     check = expected("reference")["CV47-zero"]
-    lost = lost_kN(reference, LEVEL)
+    lost = _lost(reference)
     assert lost.shape == (8, len(MODELS), 1, 24)
     assert lost[3, HELD, 0, AHEAD] / 490.5 == pytest.approx(check.expected, abs=check.tolerance)
     assert lost[7, HELD, 0, LEFT] < by_model_kN(reference, LEVEL)[HELD, 0, LEFT]
@@ -177,12 +192,14 @@ def test_top_over_legs_press_but_do_not_pull(reference: Arrangement) -> None:
         restraint=restraint,
         capacity_kN=np.zeros(4),
         fixed_kN=np.full(4, 20.0),
-        length_m=np.ones(4),
+        length_m=np.linalg.norm(on_deck_m - on_load_m, axis=-1),
         stiffness_kN=np.ones(4),
+        movement_m=0.002,
     )
     held = by_model_kN(over, LEVEL)[:, 0]
     gained = 0.225 * (490.5 + 4.0 * 20.0 * np.sin(np.deg2rad(75.0)))
     assert held[[EN, ELASTIC, HELD]][:, [AHEAD, LEFT]] == pytest.approx(np.full((3, 2), gained))
+    assert held[SPRINGS][[AHEAD, LEFT]] == pytest.approx(np.full(2, gained), rel=5e-3)
 
 
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -193,16 +210,16 @@ def test_weaker_chain_and_lower_friction_never_hold_more(
     held = by_model_kN(reference, LEVEL)
     weaker = reference.capacity_kN.copy()
     weaker[chain] *= factor
-    assert (by_model_kN(replace(reference, capacity_kN=weaker), LEVEL) <= held * (1 + 1e-9)).all()
-    assert (by_model_kN(with_friction(reference, 0.225 * friction), LEVEL) <= held * (1 + 1e-9)).all()
+    assert (by_model_kN(replace(reference, capacity_kN=weaker), LEVEL) <= held * ALLOWED).all()
+    assert (by_model_kN(with_friction(reference, 0.225 * friction), LEVEL) <= held * ALLOWED).all()
 
 
 @settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(tolerance_m=st.floats(0.0, 0.3), lost=st.integers(0, 7))
 def test_tolerance_and_loss_never_hold_more(reference: Arrangement, tolerance_m: float, lost: int) -> None:
     held = by_model_kN(reference, LEVEL)
-    assert (by_model_kN(replace(reference, tolerance_m=tolerance_m), LEVEL) <= held * (1 + 1e-9)).all()
-    assert (lost_kN(reference, LEVEL)[lost] <= held * (1 + 1e-9)).all()
+    assert (by_model_kN(replace(reference, tolerance_m=tolerance_m), LEVEL) <= held * ALLOWED).all()
+    assert (_lost(reference)[lost] <= held * (1 + 1e-9)).all()
 
 
 def test_removing_a_chain_never_holds_more_but_by_elastic_share(reference: Arrangement) -> None:
@@ -221,13 +238,13 @@ def test_left_and_right_are_mirrored(reference: Arrangement) -> None:
     lopsided = replace(without(reference, 5), tolerance_m=0.05)
     other = replace(lopsided, restraint=restraint)
     turned = by_model_kN(other, LEVEL)[:, :, (-np.arange(24)) % 24]
-    assert turned == pytest.approx(by_model_kN(lopsided, LEVEL), rel=1e-6)
+    assert turned == pytest.approx(by_model_kN(lopsided, LEVEL), rel=1e-4)
 
 
 def test_capacity_is_concave_in_the_vertical_factor(reference: Arrangement) -> None:
     """So that straight lines between vertical factors are on the safe side."""
     held = by_model_kN(reference, np.array([0.4, 0.8, 1.2]))
-    assert (held[:, 1] >= 0.5 * (held[:, 0] + held[:, 2]) - 1e-6).all()
+    assert (held[:, 1] >= 0.5 * (held[:, 0] + held[:, 2]) * (2.0 - ALLOWED[:, :, 0]) - 1e-6).all()
 
 
 def _corners(reference: Arrangement) -> Arrangement:
@@ -285,3 +302,73 @@ def _pushed(arrangement: Arrangement, fixed: np.ndarray, limit_kN: np.ndarray, d
 
 def test_counted_chains_of_the_reference(reference: Arrangement) -> None:
     assert counted(reference).sum(axis=1).min() >= 2
+
+
+def test_elastic_chains_see_that_a_lopsided_unit_turns(expected: Expected, reference: Arrangement) -> None:
+    """Corner chain 3 lost, pushed forward: 0.534; after some loss and in some direction below every other model."""
+    check = expected("elastic")["C-lost-3"]
+    catalogue = replace(reference, stiffness_kN=np.full(8, figure("securing_chain_stiffness_catalogue_kPa") * 0.016**2))
+    tight = replace(without(catalogue, 3), pretension_kN=5.0)
+    found = first_chain_full(chains_alone(tight), LEVEL, pretension_kN=5.0).multiplier_ratio[0, 0]
+    assert found == pytest.approx(check.expected, abs=check.tolerance)
+    lost = _lost(catalogue)[:, :, 0] / 490.5
+    assert lost[3, SPRINGS, AHEAD] == pytest.approx(check.expected, rel=0.05)
+    assert np.min(lost[:, SPRINGS] / np.min(lost[:, :SPRINGS], axis=1)) < 0.98
+
+
+def test_where_it_matters_the_unit_is_solved_anew_without_the_lost_chain(reference: Arrangement) -> None:
+    """A loss is the arrangement without the chain, by every model, nowhere more than that."""
+    lost = _lost(reference)
+    for row in (0, 5):
+        alone = by_model_kN(without(reference, row), LEVEL)
+        assert (np.min(lost[row], axis=0) <= np.min(alone, axis=0) * 1.001).all()
+
+
+@pytest.mark.parametrize("pretension_kN", [0.0, 60.0, 100.0])
+def test_a_high_pretension_counts_where_it_lowers_what_is_held(reference: Arrangement, pretension_kN: float) -> None:
+    """Opposed springs: T = T0 + F / 2 up to F = 2 T0, so that above T0 = 80 kN of 160 kN less may be held."""
+    slack = elastic_chains(reference, LEVEL).multiplier_ratio
+    tight = elastic_chains(replace(reference, pretension_kN=np.full(8, pretension_kN)), LEVEL).multiplier_ratio
+    if pretension_kN > 80.0:
+        assert (tight <= slack).all()
+        assert (tight < slack * 0.99).any()
+    else:
+        assert tight == pytest.approx(slack)
+
+
+def test_two_stops_share_as_they_are_pressed(reference: Arrangement) -> None:
+    """Springs by hand: a stop of 100 kN beside one of 300 kN, both square on, hold 200 kN before the first is full."""
+    share = np.array([[1.0, 1.0], [1.0, 0.0], [0.5, 0.5]])
+    held = sharing.blocked_kN(share, np.array([100.0, 300.0]))
+    assert held == pytest.approx([200.0, 100.0, 100.0])
+
+
+def test_every_line_and_every_shared_anchor_may_be_lost(reference: Arrangement) -> None:
+    tied = replace(reference, line=np.array([0, 0, 2, 3, 4, 5, 6, 7]), anchor=np.array([0, 1, 2, 3, 2, 5, 5, 7]))
+    found = {loss.name: loss.rows.tolist() for loss in losses(tied, TAGS)}
+    assert list(found) == [
+        *("chain C1, C2", "chain C3", "chain C4", "chain C5", "chain C6", "chain C7", "chain C8"),
+        *("anchor of C3, C5", "anchor of C6, C7"),
+    ]
+    assert found["anchor of C3, C5"] == [2, 4]
+    assert (without(tied, losses(tied, TAGS)[0].rows).capacity_kN == [0.0, 0.0, *[160.0] * 6]).all()
+
+
+def test_losing_an_anchor_is_worse_than_losing_one_of_its_chains(reference: Arrangement) -> None:
+    tied = replace(reference, anchor=np.array([0, 1, 2, 3, 4, 0, 6, 7]))
+    lost = np.min(_lost(tied), axis=1)
+    anchor = [loss.name for loss in losses(tied, TAGS)].index("anchor of C1, C6")
+    assert (lost[anchor] <= np.minimum(lost[0], lost[5]) * 1.001).all()
+
+
+def test_the_known_way_is_taken_and_only_where_neither_is_known_nothing() -> None:
+    held = np.array([[[5.0, -np.inf, np.nan]], [[np.nan, np.nan, np.nan]]])
+    ways = Ways(np.repeat(held[:, None], 4, axis=1), np.full((1, 3), 9.0))
+    assert ways.best.tolist() == [[0, 1, 0]]
+    assert np.isnan(ways.by_model_kN[[EN, ELASTIC, HELD, SPRINGS], 0, 1:]).all()
+    assert ways.by_model_kN[:, 0, 0].tolist() == [5.0, 9.0, 5.0, 5.0, 5.0]
+
+
+def _lost(arrangement: Arrangement) -> np.ndarray:
+    whole = ways_of(arrangement, LEVEL, elastic_chains(arrangement, LEVEL))
+    return lost_kN(arrangement, LEVEL, losses(arrangement, TAGS), whole)

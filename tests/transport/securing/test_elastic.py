@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 
 from shared.errors import OutOfRangeError
 from shared.tables import figure
-from transport.securing import contact_spring, elastic
+from transport.securing import contact_spring, elastic, elastic_march
 from transport.securing.arrangement import Arrangement, shared_kN, without
-from transport.securing.capacity import free_kN
 from transport.securing.chains import axial_stiffness_kN, length_m, pull_ratio
 from transport.securing.elastic import FOUR_WAYS, first_chain_full
+from transport.securing.limit_analysis import free_kN
 
 Expected = Callable[[str], dict]
 Chains = list[tuple[tuple[float, float, float], tuple[float, float, float]]]
@@ -275,16 +275,34 @@ def test_no_answer_in_time_is_not_known(reference: Arrangement, monkeypatch: pyt
 
 
 def test_steps_that_cannot_be_balanced_are_not_known(reference: Arrangement, monkeypatch: pytest.MonkeyPatch) -> None:
-    settled = elastic.rest
+    settled = elastic_march.rest
 
     def lost(*given: object) -> object:
         place, found = settled(*given)
         return place, found & (given[3][:, 3] == 1.0)
 
-    monkeypatch.setattr(elastic, "rest", lost)
+    monkeypatch.setattr(elastic_march, "rest", lost)
     found = first_chain_full(reference, LEVEL)
     assert set(found.reason.ravel()) == {"not solved"}
     assert np.isnan(found.multiplier_ratio).all()
+
+
+def test_what_cannot_be_followed_further_keeps_the_push_at_which_it_stood(
+    reference: Arrangement, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = first_chain_full(reference, LEVEL)
+    settled = elastic_march.rest
+
+    def lost(*given: object) -> object:
+        place, found = settled(*given)
+        return place, found & (np.linalg.norm(place.moved_m, axis=-1) < 0.01)
+
+    monkeypatch.setattr(elastic_march, "rest", lost)
+    found = first_chain_full(reference, LEVEL)
+    assert set(found.reason.ravel()) == {"followed no further"}
+    assert (found.multiplier_ratio < whole.multiplier_ratio).all()
+    assert (found.movement_m <= 0.01).all()
+    assert (found.multiplier_ratio > 0.225).all()
 
 
 @pytest.mark.parametrize("pretension_kN", [-1.0, np.nan])
