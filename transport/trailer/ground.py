@@ -4,9 +4,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from shared.arrays import Array
+from shared.units import STANDARD_GRAVITY_MPS2
 
 __all__ = [
     "GROUND_RULES",
+    "borne_line_t",
     "boussinesq_pressure_kPa",
     "ground_pressures_kPa",
     "shadow_pressure_kPa",
@@ -55,6 +57,21 @@ def boussinesq_pressure_kPa(pressure_kPa: float, radius_m: ArrayLike, depth_m: f
     Shapes broadcast. Validity: elastic half space, z > 0. Source: Boussinesq (1885), circular load (memory).
     """
     return pressure_kPa * (1.0 - (1.0 + np.square(np.asarray(radius_m, dtype=float) / depth_m)) ** -1.5)
+
+
+def borne_line_t(
+    bearing_kPa: float, pitch_m: float, width_m: float, tyres_count: int, tyre_kPa: float, depth_m: float
+) -> float:
+    """Axle-line load at which the ground meets its allowed pressure, under the shadow or below one tyre spread 2:1.
+
+    Shadow: p a b. Tyres: n p z^2 / (1 - sqrt(p / q))^2, from F = p (sqrt(F / q) + z)^2, q the tyre pressure; no
+    limit where p reaches q. The lesser of the two, in t. Validity: as the two rules, one depth, neighbours only through
+    the shadow. Source: inverse of shadow_pressure_kPa and spread_pressure_kPa (algebra).
+    """
+    shadow_kN, tyre_kN = bearing_kPa * pitch_m * width_m, np.inf
+    if bearing_kPa < tyre_kPa:
+        tyre_kN = tyres_count * bearing_kPa * (depth_m / (1.0 - np.sqrt(bearing_kPa / tyre_kPa))) ** 2
+    return float(min(shadow_kN, tyre_kN) / STANDARD_GRAVITY_MPS2)
 
 
 def ground_pressures_kPa(

@@ -79,12 +79,12 @@ REFUSALS = [
     (
         "tare_t = 24.0",
         "tare_t = -1.0",
-        "move.toml:3: trailer.tare_t: input should be greater than 0 (got -1.0); weigh the trailer or read its plate",
+        "move.toml:3: trailer.tare_t: input should be greater than 0 (got -1.0); weigh the trailer or read its plate, in t: 1000 kg are 1 t",
     ),
     (
         "tare_t = 24.0",
         'tare_t = "24 t"',
-        "move.toml:3: trailer.tare_t: input should be a valid number (got '24 t'); weigh the trailer or read its plate",
+        "move.toml:3: trailer.tare_t: input should be a valid number (got '24 t'); weigh the trailer or read its plate, in t: 1000 kg are 1 t",
     ),
     (
         "bogie_y_m = 0.90",
