@@ -10,7 +10,7 @@ from shared.tables import figure
 from transport.trailer import calculation, hydraulics_lines
 from transport.trailer.axle_loads import group_shares
 from transport.trailer.earthquake import Shaken, shaken
-from transport.trailer.ground import borne_line_t
+from transport.trailer.ground import borne_line_t, ground_use_ratio
 from transport.trailer.groups import bogie_count
 from transport.trailer.hydraulics import Pressed, pressed
 from transport.trailer.inputs import Trailer
@@ -80,7 +80,7 @@ def limits(trailer: Trailer, setting: Setting, found: Checked) -> dict[str, Any]
     limit_mps = [by_wind[0], by_wind[1], calm[0], by_wind[2], calm[1], pressure]
     if found.on_ground is not None:
         limit_mps.append(_least(found.on_ground.limit_mps))
-        used.append(found.on_ground.line_t / float(_borne_line_t(trailer) or np.nan))
+        used.append(_ground_ratio(trailer, found.on_ground.line_t))
     count = len(limit_mps)
     return {
         "gust_limit_mps": (("limit_state", "station", "wind_from"), np.stack(limit_mps)),
@@ -116,6 +116,13 @@ def quake_ratios(setting: Setting) -> dict[str, float]:
 
 def _least(limit_mps: Array) -> Array:
     return np.asarray(limit_mps.min(axis=(0, 3)))
+
+
+def _ground_ratio(trailer: Trailer, line_t: Array) -> Array:
+    bearing_kPa = np.nan if trailer.ground_bearing_kPa is None else trailer.ground_bearing_kPa
+    tyre = (trailer.tyres_per_line_count, trailer.tyre_pressure_kPa)
+    place = (pitch_m(trailer), trailer.deck_width_m)
+    return ground_use_ratio(line_t, bearing_kPa, *place, tyre, figure("trailer_spread_depth_m"))
 
 
 def _borne_line_t(trailer: Trailer) -> float | None:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from shared.calculation import Line
+from shared.tables import figure
 from transport.trailer import calculation, hydraulics_lines
 from transport.trailer.checked import Checked, quake_ratios, whole_stroke_m
 from transport.trailer.group_lost import Deck, sunk_lever_m
@@ -29,7 +30,7 @@ def governing_lines(trailer: Trailer, setting: Setting, found: Checked, gone: Lo
         *_lateral(setting),
         *_pressure(trailer, setting, found),
         *_ground(trailer, found),
-        *_lost(setting, gone, deck),
+        *_lost(gone, deck),
     ]
 
 
@@ -87,10 +88,13 @@ def _pressure(trailer: Trailer, setting: Setting, found: Checked) -> Iterator[Li
 def _ground(trailer: Trailer, found: Checked) -> Iterator[Line]:
     if found.on_ground is not None and not np.all(np.isnan(found.on_ground.line_t)):
         line_t = float(np.nanmax(found.on_ground.line_t))
-        yield hydraulics_lines.ground_line(line_t, pitch_m(trailer), trailer.deck_width_m)
+        if np.isfinite(line_t):
+            place = (pitch_m(trailer), trailer.deck_width_m)
+            tyre = (trailer.tyres_per_line_count, trailer.tyre_pressure_kPa)
+            yield from hydraulics_lines.ground_lines(line_t, *place, tyre, figure("trailer_spread_depth_m"))
 
 
-def _lost(setting: Setting, gone: Losses, deck: Deck) -> tuple[Line, ...]:
+def _lost(gone: Losses, deck: Deck) -> tuple[Line, ...]:
     travel_m, lever_m = deck.stop_travel_m, sunk_lever_m(deck.support_m, gone.worst)
     lever = None if travel_m is None or not lever_m > 0.0 else (travel_m, lever_m)
-    return lost_lines(gone.cases[gone.worst], setting.body, lever, deck.bogies_count, deck.axle_line_capacity_t)
+    return lost_lines(gone.cases[gone.worst], lever, deck.bogies_count, deck.axle_line_capacity_t)

@@ -11,6 +11,7 @@ __all__ = [
     "borne_line_t",
     "boussinesq_pressure_kPa",
     "ground_pressures_kPa",
+    "ground_use_ratio",
     "shadow_pressure_kPa",
     "spread_pressure_kPa",
     "tyre_side_m",
@@ -72,6 +73,21 @@ def borne_line_t(
     if bearing_kPa < tyre_kPa:
         tyre_kN = tyres_count * bearing_kPa * (depth_m / (1.0 - np.sqrt(bearing_kPa / tyre_kPa))) ** 2
     return float(min(shadow_kN, tyre_kN) / STANDARD_GRAVITY_MPS2)
+
+
+def ground_use_ratio(
+    line_t: Array, bearing_kPa: float, pitch_m: float, width_m: float, tyre: tuple[int, float], depth_m: float
+) -> Array:
+    """Greater of the shadow and of one tyre spread 2:1 over the allowed pressure.
+
+    `tyre` is the count on a line and the tyre pressure in kPa. Shapes: line (station,), result (station,); an infinite
+    load is infinite. It reaches 1 at borne_line_t. Source: the functions above.
+    """
+    line_kN, (count, pressure_kPa) = line_t * STANDARD_GRAVITY_MPS2, tyre
+    finite_kN = np.where(np.isinf(line_kN), 0.0, line_kN) / count
+    spread_kPa = spread_pressure_kPa(finite_kN, tyre_side_m(finite_kN, pressure_kPa), depth_m, 1.0)
+    greater = np.maximum(shadow_pressure_kPa(line_kN, pitch_m, width_m), spread_kPa)
+    return np.asarray(greater / bearing_kPa)
 
 
 def ground_pressures_kPa(

@@ -2,7 +2,7 @@
 
 An accidental situation, reported beside the intact case: the hose bursts on the move and the train stops, so tilt,
 bend, stop and start act as before; the resultant must stay inside the polygon, no least angle is asked for (practice).
-The drop itself, which load and mirror feel, is not in it.
+The drop itself, which load and mirror feel, is not in it, nor is twist; the roll stiffness is that of the intact deck.
 """
 
 from typing import NamedTuple
@@ -47,6 +47,7 @@ class Lost(NamedTuple):
     tipped: Tipping
     loads: Loading | None  # None where the other groups stand on one line
     carrying_count: Numbers  # (carrying,), numbers of the groups that carry
+    body: Body  # with its elastic roll, then without
     actions: Actions
     support_m: Array  # (carrying, 2)
     tilt_deg: float  # towards the group that sank, 0 where it hangs
@@ -139,18 +140,25 @@ def _facing(support_m: Array, group_count: int) -> tuple[float, Array]:
 def _lost(
     deck: Deck, carrying: Numbers, oiled: Numbers, at: tuple[Body, Actions, Wind, float], tilt_deg: float
 ) -> Lost:
-    body, actions, wind, density = at
+    body, actions, wind, density = _upright_too(at[0]), *at[1:]
     support_m = deck.support_m[carrying]
     tipped = tipping(edges(support_m), body, actions, wind, 0.0, density)
     over = np.where(tipped.utilisation_ratio > 1.0 / NOTHING_M, np.inf, tipped.utilisation_ratio)
     if on_one_line(support_m):
         none = np.where(np.isnan(over), np.nan, np.inf)
-        return Lost(np.stack([none, none, none]), tipped, None, carrying, actions, support_m, tilt_deg)
+        return Lost(np.stack([none, none, none]), tipped, None, carrying, body, actions, support_m, tilt_deg)
     bogies = deck.bogies_count[carrying]
     plate = (bogies, deck.axle_line_capacity_t)
     loads = loading(group_shares(support_m, bogies), body, actions, wind, plate, density)
     checks = [over, loads.line_t / deck.axle_line_capacity_t, _pressure_ratio(deck, loads, carrying, oiled)]
-    return Lost(np.stack(checks), tipped, loads, carrying, actions, support_m, tilt_deg)
+    return Lost(np.stack(checks), tipped, loads, carrying, body, actions, support_m, tilt_deg)
+
+
+def _upright_too(body: Body) -> Body:
+    """Every state with its elastic roll and without it: a lean away from the lost group is not counted on."""
+    growth = np.where(np.isinf(body.amplification_ratio), np.inf, 1.0)
+    twice = Body(*(np.concatenate([part, part]) for part in body))
+    return twice._replace(amplification_ratio=np.concatenate([body.amplification_ratio, growth]))
 
 
 def _pressure_ratio(deck: Deck, loads: Loading, carrying: Numbers, oiled: Numbers) -> Array:

@@ -15,7 +15,7 @@ LOST = "one hydraulic group lost"
 
 
 def lost_lines(
-    found: Lost, body: Body, lever: tuple[float, float] | None, bogies_count: Array, capacity_t: float
+    found: Lost, lever: tuple[float, float] | None, bogies_count: Array, capacity_t: float
 ) -> tuple[Line, ...]:
     """Tilt onto the stops if they hold, centre of mass to the nearest edge, what is left, and the use of it.
 
@@ -24,16 +24,16 @@ def lost_lines(
     if the groups that carry share the load; `bogies_count` is that of every group.
     Source: the equations of group_lost, tipping and resultant.
     """
-    at_rest = found.tipped.at_rest_kNm
+    body, at_rest = found.body, found.tipped.at_rest_kNm
     if np.all(np.isnan(at_rest)):
         return ()
     polygon = edges(found.support_m)
-    state, station, edge = _place(found, body, polygon)
+    state, station, edge = _place(found, polygon)
     bare = _bare_line(polygon, body, state, edge)
     tilt = () if lever is None else (_tilt_line(*lever),)
     if not (bare.result[1] > 0.0 and np.isfinite(body.amplification_ratio[state])):
         return *tilt, bare, *_axle_line(found, bogies_count, capacity_t)
-    left = _left_line(found, body, polygon, (state, station, edge))
+    left = _left_line(found, polygon, (state, station, edge))
     used = Line(
         LOST, "Share of that distance that is used up, still air", "U = 1 - d / s", "U = 1 - d / s",
         (("d", left.result[1], "m", "line above"), ("s", bare.result[1], "m", "centre of mass to the edge, bare")),
@@ -42,8 +42,9 @@ def lost_lines(
     return *tilt, bare, left, used, *_axle_line(found, bogies_count, capacity_t)
 
 
-def _place(found: Lost, body: Body, polygon: Planes) -> tuple[int, int, int]:
+def _place(found: Lost, polygon: Planes) -> tuple[int, int, int]:
     """State, station and edge with the greatest use; of edges that the centre of mass has passed the furthest."""
+    body = found.body
     normal_kN = (body.mass_t * STANDARD_GRAVITY_MPS2)[:, None, None] * found.actions.normal_ratio[:, None]
     bare = normal_kN * edge_distance_m(polygon, body.centre_m)[:, None, :]
     left: Array = found.tipped.at_rest_kNm
@@ -103,8 +104,9 @@ def _bare_line(polygon: Planes, body: Body, state: int, edge: int) -> Line:
     )  # fmt: skip
 
 
-def _left_line(found: Lost, body: Body, polygon: Planes, at: tuple[int, int, int]) -> Line:
+def _left_line(found: Lost, polygon: Planes, at: tuple[int, int, int]) -> Line:
     state, station, edge = at
+    body = found.body
     along, across = leaned_gradient(polygon, body)
     normal, actions = (along[edge], across[state, edge]), found.actions
     forces = zip(normal, (actions.forward_mps2, actions.left_mps2), strict=True)

@@ -5,12 +5,13 @@ import numpy as np
 from shared.calculation import Line
 from shared.units import STANDARD_GRAVITY_MPS2
 from transport.trailer.calculation import TIPPING, Spot
+from transport.trailer.ground import shadow_pressure_kPa, spread_pressure_kPa, tyre_side_m
 from transport.trailer.hydraulics import Hydraulics, Pressed, group_pressure_kPa
 from transport.trailer.loading import Loading
 from transport.trailer.resultant import Body
 
 __all__ = [
-    "CLAUSES", "GROUND", "HYDRAULIC", "REMEDIES", "STATES", "ground_line", "pressure_lines", "roll_line", "twist_line",
+    "CLAUSES", "GROUND", "HYDRAULIC", "REMEDIES", "STATES", "ground_lines", "pressure_lines", "roll_line", "twist_line",
 ]  # fmt: skip
 
 STATES = (HYDRAULIC, GROUND) = ("hydraulic group pressure", "ground pressure")
@@ -78,23 +79,40 @@ def roll_line(body: Body, stiffness_MNm_per_rad: float) -> Line:
     )  # fmt: skip
 
 
-def ground_line(line_t: float, pitch_m: float, width_m: float) -> Line:
-    """Pressure under the shadow of the heaviest axle line.
+def ground_lines(
+    line_t: float, pitch_m: float, width_m: float, tyre: tuple[int, float], depth_m: float
+) -> tuple[Line, Line]:
+    """Pressure under the shadow of the heaviest axle line, and at a depth below one of its tyres.
 
-    Source: shadow_pressure_kPa.
+    `tyre` is the count on a line and the tyre pressure in kPa. Source: shadow_pressure_kPa, spread_pressure_kPa.
     """
-    return Line(
+    count, pressure_kPa = tyre
+    line_kN = line_t * STANDARD_GRAVITY_MPS2
+    side_m = float(tyre_side_m(line_kN / count, pressure_kPa))
+    load = (
+        ("P", line_t, "t", "heaviest axle line, trailer included"),
+        ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
+    )
+    shadow = Line(
         GROUND, "Pressure under the shadow of the heaviest axle line, still air",
         "p = (P g) / (a B)", "p = P g / (a B)",
-        (
-            ("P", line_t, "t", "heaviest axle line, trailer included"),
-            ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
-            ("a", pitch_m, "m", "least pitch of the axle lines"),
-            ("B", width_m, "m", "trailer.deck_width_m"),
-        ),
-        ("p", line_t * STANDARD_GRAVITY_MPS2 / (pitch_m * width_m), "kPa"),
+        (*load, ("a", pitch_m, "m", "least pitch of the axle lines"), ("B", width_m, "m", "trailer.deck_width_m")),
+        ("p", float(shadow_pressure_kPa(line_kN, pitch_m, width_m)), "kPa"),
         "shadow area rule", "common practice, no source", "practice",
     )  # fmt: skip
+    spread = Line(
+        GROUND, "Pressure below one tyre, spread 2:1, still air",
+        "p = (P g / t) / (sqrt((P g) / (t q)) + z)^2", "p = (P g / t) / (sqrt(P g / (t q)) + z)^2",
+        (
+            *load,
+            ("t", float(count), "1", "trailer.tyres_per_line_count"),
+            ("q", pressure_kPa, "kPa", "trailer.tyre_pressure_kPa"),
+            ("z", depth_m, "m", "depth at which pressures are compared"),
+        ),
+        ("p", float(spread_pressure_kPa(line_kN / count, side_m, depth_m, 1.0)), "kPa"),
+        "load spread of foundation practice", "", "memory",
+    )  # fmt: skip
+    return shadow, spread
 
 
 def _greatest_line(load_kN: float, bogies_count: float, hydraulics: Hydraulics) -> Line:

@@ -12,6 +12,11 @@ from transport.trailer.roll import net_roll_stiffness_MNm_per_rad
 
 __all__ = ["band", "lost_sentence", "remarks"]
 
+TO_DO = (
+    "Stop, nobody under or beside the deck, close the cocks of the group, watch level and tilt, lower the others "
+    "evenly onto their stops or block the deck, go on only when released"
+)
+
 
 def band(angle_deg: float) -> str:
     """Band of a stability angle by common practice, no source; an angle exactly between two takes the stricter one."""
@@ -43,9 +48,7 @@ def lost_sentence(names: list[str], ratio: Array, gust_mps: Array, tilt_deg: Arr
         found = f"the deck does not stand {where}"
     return (
         f"one hydraulic group lost, reported beside the intact case: worst is '{names[worst]}', {found}. "
-        f"{_tilted(tilt_deg)}The drop of the deck is not calculated. Stop, nobody under or beside the deck, close the "
-        "cocks of the group, watch level and tilt, lower the others evenly onto their stops or block the deck, go on only when released "
-        "(common practice, no source)"
+        f"{_tilted(tilt_deg)}The drop of the deck is not calculated. {TO_DO} (common practice, no source)"
     )
 
 

@@ -108,6 +108,11 @@ def run(
 
 
 @pytest.fixture(scope="session")
+def tables() -> dict[str, Any]:
+    return {"trailer": TRAILER, "group": GROUPS, "unit": UNIT, "road": ROAD}
+
+
+@pytest.fixture(scope="session")
 def trailer_of() -> Callable[..., Trailer]:
     return build
 

@@ -437,6 +437,9 @@ def _by_hand(title: str, at: dict[str, float]) -> float:
         "Pressure under the shadow of the heaviest axle line, still air": lambda: (
             at["P"] * at["g"] / (at["a"] * at["B"])
         ),
+        "Pressure below one tyre, spread 2:1, still air": lambda: (
+            (at["P"] * at["g"] / at["t"]) / (np.sqrt(at["P"] * at["g"] / (at["t"] * at["q"])) + at["z"]) ** 2
+        ),
         "Tilt of the deck once the group stands on its stops": lambda: np.degrees(np.arctan(at["u"] / at["l"])),
         "Centre of mass to the edge of the groups that carry": lambda: (
             at["n_x"] * at["x"] + at["n_y"] * at["y"] + at["e"]
