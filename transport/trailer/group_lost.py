@@ -21,7 +21,8 @@ from transport.trailer.tipping import Tipping, tipping
 from transport.trailer.wind import Wind
 
 __all__ = [
-    "LOST_CHECKS", "Deck", "Lost", "known_worst_ratio", "lost", "lost_on_stops", "sunk", "sunk_lever_m",
+    "LOST_CHECKS", "Deck", "Lost", "known_worst_ratio", "lost", "lost_on_stops",
+    "one_wind", "sunk", "sunk_lever_m",
     "sunk_tilt_deg", "unaided",
 ]  # fmt: skip
 
@@ -119,6 +120,11 @@ def lost(deck: Deck, body: Body, actions: Actions, wind: Wind, density_kg_per_m3
     return tuple(case(deck, n, body, actions, wind, density_kg_per_m3) for n in range(len(deck.support_m)))
 
 
+def one_wind(wind: Wind) -> Wind:
+    """The first wind direction alone, for what is asked in still air only."""
+    return wind._replace(moment_m3=wind.moment_m3[..., :1, :])
+
+
 def known_worst_ratio(check_ratio: Array) -> Array:
     """Greatest of the checks; unknown where one is not known, unless a known one is above 1 already.
 
@@ -149,7 +155,7 @@ def _lost(
         return Lost(np.stack([none, none, none]), tipped, None, carrying, body, actions, support_m, tilt_deg)
     bogies = deck.bogies_count[carrying]
     plate = (bogies, deck.axle_line_capacity_t)
-    loads = loading(group_shares(support_m, bogies), body, actions, wind, plate, density)
+    loads = loading(group_shares(support_m, bogies), body, actions, one_wind(wind), plate, density)
     checks = [over, loads.line_t / deck.axle_line_capacity_t, _pressure_ratio(deck, loads, carrying, oiled)]
     return Lost(np.stack(checks), tipped, loads, carrying, body, actions, support_m, tilt_deg)
 

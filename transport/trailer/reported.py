@@ -13,7 +13,7 @@ from transport.trailer.attitude import worse_deg
 from transport.trailer.axle_loads import group_load_t, group_shares
 from transport.trailer.comparison import bare_angle_deg, group_lost_angle_deg
 from transport.trailer.ground import ground_pressures_kPa
-from transport.trailer.group_lost import Deck, Lost, known_worst_ratio, lost, sunk_tilt_deg, unaided
+from transport.trailer.group_lost import Deck, Lost, known_worst_ratio, lost, one_wind, sunk_tilt_deg, unaided
 from transport.trailer.groups import bogie_count, centroids_m, halved_groupings
 from transport.trailer.hydraulics import Hydraulics, Pressed, group_pressure_kPa
 from transport.trailer.inputs import Trailer
@@ -111,8 +111,10 @@ def losses(deck: Deck, setting: Setting, station_m: Array) -> Losses:
     acting = (setting.body, setting.riding.driven, setting.wind, setting.density_kg_per_m3)
     cases = lost(deck, *acting)
     numbers = range(len(cases))
-    bare = [unaided(deck, n, *acting) for n in numbers]
-    level = lost(deck, setting.body, _level(), setting.wind, setting.density_kg_per_m3)
+    calm = one_wind(setting.wind)
+    bare = [unaided(deck, n, *acting[:2], calm, setting.density_kg_per_m3) for n in numbers]
+    calm = calm._replace(moment_m3=calm.moment_m3[:1])
+    level = lost(deck, setting.body, _level(), calm, setting.density_kg_per_m3)
     used = np.stack([case.check_ratio for case in cases])
     by_station = known_worst_ratio(np.moveaxis(used, 1, -1))
     travel_m = np.nan if deck.stop_travel_m is None else deck.stop_travel_m
