@@ -140,6 +140,10 @@ CASES: dict[str, Callable[..., Any]] = {
     "tyre side": tyre_side_m,
     "spread": spread_pressure_kPa,
     "Boussinesq": boussinesq_pressure_kPa,
+    "demand angles": lambda ratios: np.sum(stability_angle_deg(ratios, 1.0)),
+    "angle left": lambda distance_m, height_m, ratios: (
+        stability_angle_deg(distance_m, height_m) - np.sum(stability_angle_deg(ratios, 1.0))
+    ),
     "height at angle": lambda distance_m, angle_deg: distance_m / np.tan(np.radians(angle_deg)),
     "line loads": lambda loads_t, bogies: axle_line_load_t(np.array(loads_t), bogies),
     "net roll stiffness": lambda **given: net_roll_stiffness_MNm_per_rad(**given, gravity_mps2=G_MPS2),
