@@ -4,11 +4,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from shared.arrays import Array
+from shared.units import STANDARD_GRAVITY_MPS2
 
 __all__ = [
     "GROUND_RULES",
+    "borne_line_t",
     "boussinesq_pressure_kPa",
     "ground_pressures_kPa",
+    "ground_use_ratio",
     "shadow_pressure_kPa",
     "spread_pressure_kPa",
     "tyre_side_m",
@@ -55,6 +58,36 @@ def boussinesq_pressure_kPa(pressure_kPa: float, radius_m: ArrayLike, depth_m: f
     Shapes broadcast. Validity: elastic half space, z > 0. Source: Boussinesq (1885), circular load (memory).
     """
     return pressure_kPa * (1.0 - (1.0 + np.square(np.asarray(radius_m, dtype=float) / depth_m)) ** -1.5)
+
+
+def borne_line_t(
+    bearing_kPa: float, pitch_m: float, width_m: float, tyres_count: int, tyre_kPa: float, depth_m: float
+) -> float:
+    """Axle-line load at which the ground meets its allowed pressure, under the shadow or below one tyre spread 2:1.
+
+    Shadow: p a b. Tyres: n p z^2 / (1 - sqrt(p / q))^2, from F = p (sqrt(F / q) + z)^2, q the tyre pressure; no
+    limit where p reaches q. The lesser of the two, in t. Validity: as the two rules, one depth, neighbours only through
+    the shadow. Source: inverse of shadow_pressure_kPa and spread_pressure_kPa (algebra).
+    """
+    shadow_kN, tyre_kN = bearing_kPa * pitch_m * width_m, np.inf
+    if bearing_kPa < tyre_kPa:
+        tyre_kN = tyres_count * bearing_kPa * (depth_m / (1.0 - np.sqrt(bearing_kPa / tyre_kPa))) ** 2
+    return float(min(shadow_kN, tyre_kN) / STANDARD_GRAVITY_MPS2)
+
+
+def ground_use_ratio(
+    line_t: Array, bearing_kPa: float, pitch_m: float, width_m: float, tyre: tuple[int, float], depth_m: float
+) -> Array:
+    """Greater of the shadow and of one tyre spread 2:1 over the allowed pressure.
+
+    `tyre` is the count on a line and the tyre pressure in kPa. Shapes: line (station,), result (station,); an infinite
+    load is infinite. It reaches 1 at borne_line_t. Source: the functions above.
+    """
+    line_kN, (count, pressure_kPa) = line_t * STANDARD_GRAVITY_MPS2, tyre
+    finite_kN = np.where(np.isinf(line_kN), 0.0, line_kN) / count
+    spread_kPa = spread_pressure_kPa(finite_kN, tyre_side_m(finite_kN, pressure_kPa), depth_m, 1.0)
+    greater = np.maximum(shadow_pressure_kPa(line_kN, pitch_m, width_m), spread_kPa)
+    return np.asarray(greater / bearing_kPa)
 
 
 def ground_pressures_kPa(

@@ -5,11 +5,15 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from shared.inputs import Model, practice, quantity
+from shared.units import STANDARD_GRAVITY_MPS2
 from transport.trailer.groups import centroids_m, membership
+from transport.trailer.hydraulics import Hydraulics, cylinder_area_m2
 from transport.trailer.polygon import on_one_line
 
 __all__ = ["Group", "Trailer"]
 
+KPA_PER_BAR = 100.0  # by definition of the bar
+IN_BAR = "in bar as the gauge shows: 1 MPa are 10 bar, 100 kPa are 1 bar"
 LineX = Annotated[float, Field(ge=-40, le=40)]
 LineNumber = Annotated[int, Field(ge=1, le=40)]
 
@@ -25,12 +29,12 @@ class Group(Model):
 class Trailer(Model):
     """A hydraulic platform trailer; heights are above the ground, x forward from the neutral point."""
 
-    tare_t: float = quantity(gt=0, le=400, help="weigh the trailer or read its plate")
+    tare_t: float = quantity(gt=0, le=400, help="weigh the trailer or read its plate, in t: 1000 kg are 1 t")
     tare_centre_of_mass_height_m: float = quantity(gt=0, le=5, help="from the builder's data, above the ground")
     tare_centre_of_mass_x_m: float = practice(
         0.0, "a bare platform balances over its neutral point; ask the builder", ge=-20, le=20
     )
-    deck_height_m: float = quantity(gt=0, le=5, help="measure from the ground at mid stroke")
+    deck_height_m: float = quantity(ge=0.3, le=5, help="measure from the ground at mid stroke, in m: 110 cm are 1.1 m")
     deck_length_m: float = quantity(gt=0, le=80, help="measure the deck")
     deck_width_m: float = quantity(gt=0, le=12, help="measure the deck")
     axle_line_x_m: tuple[LineX, ...] = Field(
@@ -50,7 +54,98 @@ class Trailer(Model):
     damping_ratio: float = quantity(gt=0, lt=1, help="measure it, or take a low value")
     tyres_per_line_count: int = practice(8, "four bogie wheels a side are usual; count yours", ge=2, le=32)
     tyre_pressure_kPa: float = practice(900.0, "usual for platform tyres; read yours", gt=0, le=2000)
+    cylinder_diameter_mm: float | None = Field(
+        None,
+        ge=40,
+        le=500,
+        json_schema_extra={"remedy": "bore of one cylinder in mm: 0.14 m are 140 mm, 14 cm are 140 mm"},
+    )
+    cylinders_per_bogie_count: int | None = Field(
+        None, ge=1, le=4, json_schema_extra={"remedy": "count the cylinders that lift one bogie"}
+    )
+    group_pressure_limit_bar: float | None = Field(
+        None, ge=50, le=700, json_schema_extra={"remedy": f"limit of the circuit, from the builder; {IN_BAR}"}
+    )
+    group_pressure_least_bar: float | None = Field(
+        None, gt=0, le=150, json_schema_extra={"remedy": f"below it a group may unload, from the builder; {IN_BAR}"}
+    )
+    axle_line_mass_t: float | None = Field(
+        None, ge=0, le=20, json_schema_extra={"remedy": "what hangs below the cylinders of one line; 1000 kg are 1 t"}
+    )
+    deck_torsion_stiffness_MNm_per_rad: float | None = Field(
+        None, gt=0, le=1000, json_schema_extra={"remedy": "deck with load, over its supported length, from the builder"}
+    )
+    stop_travel_m: float | None = Field(
+        None, gt=0, le=2, json_schema_extra={"remedy": "how far a group sinks until it stands on its stops, in m"}
+    )
+    ground_bearing_kPa: float | None = Field(
+        None, ge=10, le=5000, json_schema_extra={"remedy": "from whoever answers for the road; 1 t/m2 is about 9.8 kPa"}
+    )
     group: tuple[Group, ...]
+
+    @property
+    def hydraulics(self) -> Hydraulics | None:
+        """Cylinders and pressures in kPa, None where they are not stated.
+
+        Without `axle_line_mass_t` the whole tare counts as hanging below the cylinders, which lowers a least pressure.
+        """
+        bore, count, limit = self.cylinder_diameter_mm, self.cylinders_per_bogie_count, self.group_pressure_limit_bar
+        if bore is None or count is None or limit is None:
+            return None
+        line_t = self.tare_t / len(self.axle_line_x_m) if self.axle_line_mass_t is None else self.axle_line_mass_t
+        least = self.group_pressure_least_bar
+        return Hydraulics(
+            count * float(cylinder_area_m2(bore)),
+            limit * KPA_PER_BAR,
+            None if least is None else least * KPA_PER_BAR,
+            line_t * STANDARD_GRAVITY_MPS2 / 2.0,
+        )
+
+    @model_validator(mode="after")
+    def _hydraulics_together(self) -> Self:
+        needed = ("cylinder_diameter_mm", "cylinders_per_bogie_count", "group_pressure_limit_bar")
+        given = [name for name in (*needed, "group_pressure_least_bar") if getattr(self, name) is not None]
+        if given and (lacking := [name for name in needed if name not in given]):
+            raise ValueError(
+                f"{', '.join(lacking)} not given beside {', '.join(given)}; the pressure of a group needs "
+                f"{', '.join(needed)} together, give all or none"
+            )
+        least, limit = self.group_pressure_least_bar, self.group_pressure_limit_bar
+        if least is not None and limit is not None and not least < limit:
+            raise ValueError(
+                f"group_pressure_least_bar = {least:g} is not below group_pressure_limit_bar = {limit:g}; "
+                "compare both with the builder's data"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _axle_lines_within_the_tare(self) -> Self:
+        count = len(self.axle_line_x_m)
+        if self.axle_line_mass_t is not None and not self.axle_line_mass_t * count <= self.tare_t:
+            raise ValueError(
+                f"{count} axle lines of axle_line_mass_t = {self.axle_line_mass_t:g} weigh more than tare_t = "
+                f"{self.tare_t:g}; give the mass of one line in t"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _lines_under_the_deck(self) -> Self:
+        span_m = self.axle_line_x_m[-1] - self.axle_line_x_m[0]
+        if not span_m <= self.deck_length_m:
+            raise ValueError(
+                f"the axle lines span {span_m:g} m, more than deck_length_m = {self.deck_length_m:g}; "
+                "give both in m, and every line of this trailer once"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _pivots_under_the_deck(self) -> Self:
+        if not 2.0 * self.bogie_y_m <= self.deck_width_m:
+            raise ValueError(
+                f"the bogie pivots at {self.bogie_y_m:g} m to either side stand outside deck_width_m = "
+                f"{self.deck_width_m:g}; bogie_y_m is counted from the middle line, both in m"
+            )
+        return self
 
     @model_validator(mode="after")
     def _lines_from_the_rear(self) -> Self:

@@ -6,7 +6,7 @@ from numpy.typing import ArrayLike
 from shared.arrays import Array
 from shared.units import STANDARD_GRAVITY_MPS2
 
-__all__ = ["leaned_deg", "roll_amplification_ratio"]
+__all__ = ["leaned_deg", "net_roll_stiffness_MNm_per_rad", "roll_amplification_ratio"]
 
 
 def roll_amplification_ratio(
@@ -23,6 +23,17 @@ def roll_amplification_ratio(
     result = np.full(left.shape, np.nan)
     np.divide(1.0, left, out=result, where=left > 0.0)
     return np.where(left <= 0.0, np.inf, result)
+
+
+def net_roll_stiffness_MNm_per_rad(
+    mass_t: ArrayLike, height_m: ArrayLike, stiffness_MNm_per_rad: float, gravity_mps2: float = STANDARD_GRAVITY_MPS2
+) -> Array:
+    """Roll stiffness left beside the weight that leans out: k - m g h / 1000; at 0 or below it does not stand upright.
+
+    Shapes broadcast. Validity: small angles. Source: second-order statics of a body on a rotational spring (memory).
+    """
+    weight_kN = np.asarray(mass_t, dtype=float) * gravity_mps2
+    return np.asarray(stiffness_MNm_per_rad - weight_kN * np.asarray(height_m, dtype=float) / 1000.0)
 
 
 def leaned_deg(roll_deg: tuple[Array, Array], amplification_ratio: float) -> tuple[Array, Array]:

@@ -40,6 +40,13 @@ TRAILER: dict[str, Any] = {
     "horizontal_frequency_hz": 2.0,
     "vertical_frequency_hz": 2.0,
     "damping_ratio": 0.1,
+    "cylinder_diameter_mm": 140.0,
+    "cylinders_per_bogie_count": 1,
+    "group_pressure_limit_bar": 80.0,
+    "group_pressure_least_bar": 2.0,
+    "axle_line_mass_t": 1.6,
+    "deck_torsion_stiffness_MNm_per_rad": 0.5,
+    "ground_bearing_kPa": 150.0,
 }
 UNIT: dict[str, Any] = {
     "unit_mass_t": 40.0,
@@ -98,6 +105,11 @@ def run(
     pushed = {name: np.full(road.sizes["station"], value) for name, value in given.items()}
     unit = UNIT | changes | {"allowed_lateral_mps2": allowed_lateral_mps2}
     return assess(trailer or build(), road, wind_from_deg=wind_from_deg, **pushed, **unit)
+
+
+@pytest.fixture(scope="session")
+def tables() -> dict[str, Any]:
+    return {"trailer": TRAILER, "group": GROUPS, "unit": UNIT, "road": ROAD}
 
 
 @pytest.fixture(scope="session")

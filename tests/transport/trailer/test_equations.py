@@ -13,18 +13,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from shared.tables import figure
 from shared.units import STANDARD_GRAVITY_MPS2
 from transport.trailer.attitude import levelled_range_deg, specific_force_range_mps2, tilt_range_deg, worse_deg
 from transport.trailer.axle_loads import axle_line_load_t, group_load_t, group_shares
 from transport.trailer.earthquake import Shaking, shaken_at_rest_kNm, shaking_lever_m
 from transport.trailer.ground import (
+    borne_line_t,
     boussinesq_pressure_kPa,
     ground_pressures_kPa,
     shadow_pressure_kPa,
     spread_pressure_kPa,
     tyre_side_m,
 )
+from transport.trailer.group_lost import sunk_lever_m, sunk_tilt_deg
 from transport.trailer.groups import bogie_count, centroids_m, halved_groupings, membership
+from transport.trailer.hydraulics import cylinder_area_m2, group_pressure_kPa
 from transport.trailer.lateral import lateral_mps2
 from transport.trailer.polygon import edge_distance_m, edges, on_one_line
 from transport.trailer.resultant import (
@@ -35,9 +39,11 @@ from transport.trailer.resultant import (
     plan_shift_m,
     wind_shift_m,
 )
-from transport.trailer.roll import leaned_deg, roll_amplification_ratio
+from transport.trailer.roll import leaned_deg, net_roll_stiffness_MNm_per_rad, roll_amplification_ratio
+from transport.trailer.spine import spine_moments_kNm, supported_length_m
 from transport.trailer.stability import gust_pressure_kPa, reserve_m, stability_angle_deg, wind_free_limit_mps
 from transport.trailer.stroke import crossfall_stroke_m, grade_change_ratio, kink_loss_m
+from transport.trailer.twist import twist_force_kN
 from transport.trailer.wind import Silhouette, facing_area_m2, force_direction, wind_moment_m3
 
 PUBLISHED = Path(__file__).parents[2] / "published"
@@ -87,6 +93,10 @@ def hang_up_clearance_in(wheelbase_ft: float, change_percent: float) -> float:
     return float(kink_loss_m(wheelbase_ft * FOOT_M, change_percent / 100.0)) / INCH_M
 
 
+def pressure_bar(mass_t: float, bogies: float, diameter_mm: float) -> float:
+    return float(group_pressure_kPa(mass_t * G_MPS2, bogies, float(cylinder_area_m2(diameter_mm)))) / 100.0
+
+
 def tilted(roll_rad: float) -> Actions:
     """A deck that falls to the right, nothing else."""
     none = np.zeros(1)
@@ -130,6 +140,21 @@ CASES: dict[str, Callable[..., Any]] = {
     "tyre side": tyre_side_m,
     "spread": spread_pressure_kPa,
     "Boussinesq": boussinesq_pressure_kPa,
+    "demand angles": lambda ratios: np.sum(stability_angle_deg(ratios, 1.0)),
+    "angle left": lambda distance_m, height_m, ratios: (
+        stability_angle_deg(distance_m, height_m) - np.sum(stability_angle_deg(ratios, 1.0))
+    ),
+    "height at angle": lambda distance_m, angle_deg: distance_m / np.tan(np.radians(angle_deg)),
+    "line loads": lambda loads_t, bogies: axle_line_load_t(np.array(loads_t), bogies),
+    "net roll stiffness": lambda **given: net_roll_stiffness_MNm_per_rad(**given, gravity_mps2=G_MPS2),
+    "pressure": pressure_bar,
+    "twist": twist_force_kN,
+    "spine": spine_moments_kNm,
+    "supported length": supported_length_m,
+    "lever": lambda support_m, group_count: sunk_lever_m(np.array(support_m, float), group_count),
+    "sunk": lambda support_m, group_count, travel_m: sunk_tilt_deg(np.array(support_m, float), group_count, travel_m),
+    "borne line": borne_line_t,
+    "practice number": figure,
     "hang-up clearance in": hang_up_clearance_in,
 }
 

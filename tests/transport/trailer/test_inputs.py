@@ -79,12 +79,18 @@ REFUSALS = [
     (
         "tare_t = 24.0",
         "tare_t = -1.0",
-        "move.toml:3: trailer.tare_t: input should be greater than 0 (got -1.0); weigh the trailer or read its plate",
+        (
+            "move.toml:3: trailer.tare_t: input should be greater than 0 (got -1.0); "
+            "weigh the trailer or read its plate, in t: 1000 kg are 1 t"
+        ),
     ),
     (
         "tare_t = 24.0",
         'tare_t = "24 t"',
-        "move.toml:3: trailer.tare_t: input should be a valid number (got '24 t'); weigh the trailer or read its plate",
+        (
+            "move.toml:3: trailer.tare_t: input should be a valid number (got '24 t'); "
+            "weigh the trailer or read its plate, in t: 1000 kg are 1 t"
+        ),
     ),
     (
         "bogie_y_m = 0.90",
@@ -163,3 +169,110 @@ REFUSALS = [
 @pytest.mark.parametrize(("old", "new", "expected"), REFUSALS, ids=[new[:30] or "missing" for _, new, _ in REFUSALS])
 def test_refusals_word_for_word(tmp_path: Path, old: str, new: str, expected: str) -> None:
     assert refusal(tmp_path, old, new) == expected
+
+
+HYDRAULIC = """cylinder_diameter_mm = 140.0
+cylinders_per_bogie_count = 1
+group_pressure_limit_bar = 80.0
+group_pressure_least_bar = 5.0
+axle_line_mass_t = 1.6
+"""
+WITH_HYDRAULICS = GOOD.replace("[[trailer.group]]", f"{HYDRAULIC}[[trailer.group]]", 1)
+IN_BAR = "in bar as the gauge shows: 1 MPa are 10 bar, 100 kPa are 1 bar"
+MM = "bore of one cylinder in mm: 0.14 m are 140 mm, 14 cm are 140 mm"
+SLIPS = [
+    ("limit_bar = 80.0", "limit_bar = 8.0", f"50 (got 8.0); limit of the circuit, from the builder; {IN_BAR}"),
+    ("limit_bar = 80.0", "limit_bar = 8000.0", f"700 (got 8000.0); limit of the circuit, from the builder; {IN_BAR}"),
+    (
+        "least_bar = 5.0",
+        "least_bar = 500.0",
+        f"150 (got 500.0); below it a group may unload, from the builder; {IN_BAR}",
+    ),
+    ("diameter_mm = 140.0", "diameter_mm = 0.14", f"40 (got 0.14); {MM}"),
+    ("diameter_mm = 140.0", "diameter_mm = 14.0", f"40 (got 14.0); {MM}"),
+    ("bogie_count = 1", "bogie_count = 0", "1 (got 0); count the cylinders that lift one bogie"),
+    (
+        "tare_t = 24.0",
+        "tare_t = 24000.0",
+        "400 (got 24000.0); weigh the trailer or read its plate, in t: 1000 kg are 1 t",
+    ),
+    (
+        "deck_height_m = 1.10",
+        "deck_height_m = 110.0",
+        "5 (got 110.0); measure from the ground at mid stroke, in m: 110 cm are 1.1 m",
+    ),
+    (
+        "deck_height_m = 1.10",
+        "deck_height_m = 0.11",
+        "0.3 (got 0.11); measure from the ground at mid stroke, in m: 110 cm are 1.1 m",
+    ),
+    (
+        "line_mass_t = 1.6",
+        "line_mass_t = 1600.0",
+        "20 (got 1600.0); what hangs below the cylinders of one line; 1000 kg are 1 t",
+    ),
+    (
+        "line_mass_t = 1.6",
+        "line_mass_t = 6.6",
+        "4 axle lines of axle_line_mass_t = 6.6 weigh more than tare_t = 24; give the mass of one line in t",
+    ),
+    (
+        "deck_length_m = 12.0",
+        "deck_length_m = 4.0",
+        ("the axle lines span 4.5 m, more than deck_length_m = 4; give both in m, and every line of this trailer once"),
+    ),
+    (
+        "bogie_y_m = 0.90",
+        "bogie_y_m = 1.8",
+        (
+            "the bogie pivots at 1.8 m to either side stand outside deck_width_m = 3; bogie_y_m is counted from the "
+            "middle line, both in m"
+        ),
+    ),
+    (
+        "cylinders_per_bogie_count = 1\n",
+        "",
+        (
+            "cylinders_per_bogie_count not given beside cylinder_diameter_mm, group_pressure_limit_bar, "
+            "group_pressure_least_bar; the pressure of a group needs cylinder_diameter_mm, cylinders_per_bogie_count, "
+            "group_pressure_limit_bar together, give all or none"
+        ),
+    ),
+    (
+        "least_bar = 5.0",
+        "least_bar = 90.0",
+        (
+            "group_pressure_least_bar = 90 is not below group_pressure_limit_bar = 80; "
+            "compare both with the builder's data"
+        ),
+    ),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "end"), SLIPS, ids=[new[:30] or "missing" for _, new, _ in SLIPS])
+def test_slips_of_units_are_named_with_their_remedy(tmp_path: Path, old: str, new: str, end: str) -> None:
+    assert WITH_HYDRAULICS.count(old) == 1
+    with pytest.raises(InputError) as caught:
+        load(tmp_path, WITH_HYDRAULICS.replace(old, new))
+    assert str(caught.value).startswith("move.toml:")
+    assert str(caught.value).endswith(end)
+
+
+def test_every_slip_is_named_in_one_run(tmp_path: Path) -> None:
+    wrong = WITH_HYDRAULICS.replace("= 140.0", "= 0.14").replace("limit_bar = 80.0", "limit_bar = 8.0")
+    with pytest.raises(InputError) as caught:
+        load(tmp_path, wrong.replace("tare_t = 24.0", "tare_t = 24000.0"))
+    assert len(caught.value.faults) == 3
+
+
+def test_hydraulics_are_converted_at_the_edge(tmp_path: Path) -> None:
+    """80 bar are 8000 kPa; half a line of 1.6 t weighs 7.845 kN; without it half a line of the whole tare, 3 t."""
+    hydraulics = load(tmp_path, WITH_HYDRAULICS).hydraulics
+    assert hydraulics is not None
+    assert (hydraulics.limit_kPa, hydraulics.least_kPa) == (8000.0, 500.0)
+    assert hydraulics.cylinder_m2 == pytest.approx(0.015394, rel=1e-4)
+    assert hydraulics.hanging_kN == pytest.approx(0.8 * 9.80665)
+    whole = load(tmp_path, WITH_HYDRAULICS.replace("axle_line_mass_t = 1.6\n", "")).hydraulics
+    assert whole is not None
+    assert whole.hanging_kN == pytest.approx(3.0 * 9.80665)
+    assert load(tmp_path, GOOD).hydraulics is None
