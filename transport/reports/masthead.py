@@ -22,9 +22,11 @@ def local_zone(result: Assessment) -> ZoneInfo:
 
 
 def remarks(result: Assessment) -> tuple[str, ...]:
-    """What was not checked or only estimated: of the move and the forecast, then of the survey."""
-    survey = json.loads(result.road.attrs.get("remarks", "[]"))
-    return tuple(dict.fromkeys(worded(line) for line in (*result.remarks, *survey)))
+    """What was not checked or only estimated: of the move and the forecast, then of the survey and of each check."""
+    found = [*result.remarks]
+    for data in (result.road, *result.checks.values()):
+        found += json.loads(data.attrs.get("remarks", "[]"))
+    return tuple(dict.fromkeys(map(worded, found)))
 
 
 def rule(result: Assessment) -> str:

@@ -103,7 +103,14 @@ def _trailer(move: Move, road: xr.Dataset, stop: xr.Dataset, quake: xr.Dataset) 
         seismic_vertical_mps2=quake["deck_vertical_mps2"].values,
         allowed_lateral_mps2=move.mirror.allowed_lateral_mps2,
         wind_from_deg=WIND_FROM_DEG,
+        saddle_from_middle_m=_saddle_m(move),
     )
+
+
+def _saddle_m(move: Move) -> float | None:
+    """How far the pads stand to either side of the neutral point, where they are two rows across the deck."""
+    reach_m = {round(abs(contact.position_m[0]), 2) for contact in move.contact if contact.kind == "pad"}
+    return reach_m.pop() if len(reach_m) == 1 else None
 
 
 def _seismic(move: Move, road: xr.Dataset, exposure_h: float) -> xr.Dataset:
