@@ -13,8 +13,8 @@ FAR_SIDE_RATIO = 1.25
 def crossing_height_m(on_load_m: Array, on_deck_m: Array, pad_m: Array) -> float:
     """Height at which a chain crosses the middle of the unit, infinite if it leaves on its own side.
 
-    The run A to B leaves the outline of the pads over one edge, at B or before. It crosses the unit if A lies further
-    behind that edge than 1.25 times the middle of the pads. Points (3,), pads (p, 3), result in m above the deck.
+    The run A to B leaves the outline of the pads over one edge. It crosses the unit if A, or where it comes in, lies
+    behind that edge by more than 1.25 times what the middle does. Points (3,), pads (p, 3), result in m above the deck.
     Source: geometry; 1.25 lets a chain begin near the middle, common practice, no source (practice).
     """
     edge_m, outward = outline_m(pad_m)
@@ -30,7 +30,8 @@ def crossing_height_m(on_load_m: Array, on_deck_m: Array, pad_m: Array) -> float
     if outside.any() or not leaving.any() or not float(np.min(along[leaving])) > enters:
         return np.inf
     edge = int(np.flatnonzero(leaving)[np.argmin(along[leaving])])
-    if not start_m[edge] < FAR_SIDE_RATIO * middle_m[edge]:
+    begins_m = start_m[edge] + enters * (end_m[edge] - start_m[edge])
+    if not begins_m < FAR_SIDE_RATIO * middle_m[edge]:
         return np.inf
     share = (middle_m[edge] - start_m[edge]) / (end_m[edge] - start_m[edge])
     return float(on_load_m[2] + share * (on_deck_m[2] - on_load_m[2]))

@@ -43,7 +43,7 @@ def doubts(unit: Unit, chains: Sequence[Chain], contacts: Sequence[Contact]) -> 
 def _of_strength(chain: Chain) -> Iterator[str]:
     usual_kN = largest_lc_kN(chain.size_mm, chain.grade)[0]
     if not chain.lc_kN >= WEAK_RATIO * usual_kN:
-        slip = looks_like(chain.lc_kN, TOO_WEAK, 0.45 * usual_kN, usual_kN)
+        slip = looks_like(chain.lc_kN, TOO_WEAK, 0.85 * usual_kN, usual_kN)
         text = f"lc_kN is {chain.lc_kN:g}, far below the {usual_kN:.4g} that {chain.size_mm:g} mm of grade "
         yield f"{chain.tag}: {text}{chain.grade} may have{slip}; read LC from the tag"
     if chain.stf_kN is None:

@@ -82,9 +82,10 @@ def _contact_faults(unit: Unit, contacts: Sequence[Contact], deck_m: Array) -> I
 def _pad_faults(unit: Unit, contacts: Sequence[Contact], pad_m: Array) -> Iterator[Fault]:
     margin_m = float(inside_m(pad_m, np.array([unit.centre_of_mass_m]))[0])
     if not margin_m > 2.0**0.5 * unit.centre_of_mass_tolerance_m:
+        where = "inside" if margin_m >= 0.0 else "outside"
         text = (
-            f"the centre of mass lies {margin_m:.3g} m inside the outline of the pads, allowed more than its "
-            "tolerance; the unit would not stand by itself"
+            f"the centre of mass lies {abs(margin_m):.3g} m {where} the outline of the pads, allowed more than its "
+            "tolerance inside; the unit would not stand by itself"
         )
         yield Fault("", "unit.centre_of_mass_m", text)
     if not float(np.max(pad_m[:, 2])) < unit.centre_of_mass_m[2]:

@@ -4,7 +4,7 @@ from datetime import date
 from typing import Literal, Self
 
 import numpy as np
-from pydantic import Field, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from shared.inputs import Model, quantity
 from shared.tables import figure
@@ -60,15 +60,22 @@ class Chain(Model):
             return 1.0
         return float(capacity_ratio(np.array(self.edge_radius_mm / 1000.0), np.array(self.size_mm / 1000.0)))
 
-    @model_validator(mode="after")
-    def _capacity(self) -> Self:
-        allowed_kN, reason = largest_lc_kN(self.size_mm, self.grade)
-        if not self.lc_kN <= allowed_kN:
+    @field_validator("lc_kN")
+    @classmethod
+    def _marked(cls, lc_kN: float, info: ValidationInfo) -> float:
+        size_mm, grade = info.data.get("size_mm"), info.data.get("grade")
+        if size_mm is None or grade is None:
+            return lc_kN
+        allowed_kN, reason = largest_lc_kN(size_mm, grade)
+        if not lc_kN <= allowed_kN:
             raise ValueError(
-                f"lc_kN is {self.lc_kN:g}, allowed up to {allowed_kN:.4g} for {self.size_mm:g} mm of grade "
-                f"{self.grade} ({reason}){looks_like(self.lc_kN, TOO_STRONG, 0.45 * allowed_kN, allowed_kN)}; "
-                "read LC, size and grade from the tag"
+                f"is {lc_kN:g}, allowed up to {allowed_kN:.4g} for {size_mm:g} mm of grade {grade} ({reason})"
+                f"{looks_like(lc_kN, TOO_STRONG, 0.85 * allowed_kN, allowed_kN)}; read LC, size and grade from the tag"
             )
+        return lc_kN
+
+    @model_validator(mode="after")
+    def _pretension(self) -> Self:
         allowed_kN = figure("securing_largest_stf_ratio") * self.edge_ratio * self.lc_kN
         if self.stf_kN is not None and not self.stf_kN <= allowed_kN:
             edge = "" if self.edge_ratio == 1.0 else f" over an edge of {self.edge_radius_mm:g} mm"

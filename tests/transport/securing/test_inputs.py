@@ -27,38 +27,6 @@ PAIRS = (
 REFUSED = [
     (
         Chain,
-        {"lc_kN": 322.0},
-        (
-            "lc_kN is 322, allowed up to 168 for 16 mm of grade 8 (table 160 kN); likely slip: half of a breaking load "
-            "of 322 kN is 161 kN; read LC, size and grade from the tag"
-        ),
-    ),
-    (
-        Chain,
-        {"lc_kN": 1600.0, "size_mm": 20.0, "stf_kN": None},
-        (
-            "lc_kN is 1600, allowed up to 251.3 for 20 mm of grade 8 (half the breaking force of 502.7 kN); likely "
-            "slip: a tenth of it is 160 kN; read LC, size and grade from the tag"
-        ),
-    ),
-    (
-        Chain,
-        {"lc_kN": 16000.0},
-        (
-            "lc_kN is 16000, allowed up to 168 for 16 mm of grade 8 (table 160 kN); likely slip: 16000 daN are 160 kN, "
-            "or 16000 kg are 156.9 kN; read LC, size and grade from the tag"
-        ),
-    ),
-    (
-        Chain,
-        {"lc_kN": 250.0},
-        (
-            "lc_kN is 250, allowed up to 168 for 16 mm of grade 8 (table 160 kN); likely slip: half of a breaking load "
-            "of 250 kN is 125 kN; read LC, size and grade from the tag"
-        ),
-    ),
-    (
-        Chain,
         {"stf_kN": 1600.0},
         (
             "stf_kN is 1600, allowed up to half of lc_kN (80); likely slip: 1600 daN are 16 kN, or 1600 kg are "
@@ -177,6 +145,39 @@ RANGES = [
         "lc_kN",
         0.0,
         "input should be greater than 0 (got 0.0); read LC from the tag of the chain; 100 daN are 1 kN",
+    ),
+    (
+        Chain,
+        "lc_kN",
+        322.0,
+        (
+            "is 322, allowed up to 168 for 16 mm of grade 8 (table 160 kN); likely slip: half of a breaking load of "
+            "322 kN is 161 kN; read LC, size and grade from the tag"
+        ),
+    ),
+    (
+        Chain,
+        "lc_kN",
+        16000.0,
+        (
+            "is 16000, allowed up to 168 for 16 mm of grade 8 (table 160 kN); likely slip: 16000 daN are 160 kN, or "
+            "16000 kg are 156.9 kN; read LC, size and grade from the tag"
+        ),
+    ),
+    (
+        Chain,
+        "lc_kN",
+        1600.0,
+        (
+            "is 1600, allowed up to 168 for 16 mm of grade 8 (table 160 kN); likely slip: a tenth of it is 160 kN; "
+            "read LC, size and grade from the tag"
+        ),
+    ),
+    (
+        Chain,
+        "lc_kN",
+        180.0,
+        "is 180, allowed up to 168 for 16 mm of grade 8 (table 160 kN); read LC, size and grade from the tag",
     ),
     (
         Chain,
@@ -320,6 +321,21 @@ def test_positions_in_millimetres_are_named(built: Built, field: str) -> None:
         )
     ]
     assert [fault.field for fault in refusal.value.faults] == [f"{field}[{axis}]" for axis in range(3)]
+
+
+def test_a_size_that_is_not_in_the_table_is_held_to_half_its_breaking_force(built: Built) -> None:
+    with pytest.raises(InputError) as refusal:
+        built(Chain, lc_kN=2500.0, size_mm=20.0)
+    assert str(refusal.value).split(": ", 1)[1] == (
+        "lc_kN: is 2500, allowed up to 251.3 for 20 mm of grade 8 (half the breaking force of 502.7 kN); likely slip: "
+        "a tenth of it is 250 kN; read LC, size and grade from the tag"
+    )
+
+
+def test_without_a_sound_size_only_the_size_is_a_fault(built: Built) -> None:
+    with pytest.raises(InputError) as refusal:
+        built(Chain, lc_kN=1600.0, size_mm=0.0)
+    assert [fault.field for fault in refusal.value.faults] == ["size_mm"]
 
 
 def test_the_sample_is_taken_as_it_stands() -> None:
