@@ -2,6 +2,7 @@
 
 import tomllib
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -373,3 +374,4 @@ def test_the_gear_that_is_not_given_is_left_open(built: Built) -> None:
     assert plain.anchor is plain.shackle_rating_kN is plain.tensioner_rating_kN is plain.inspected_on is None
     whole = built(Chain, edge_radius_mm=20.0, shackle_rating_kN=85.0, tensioner_rating_kN=160.0, anchor="A1")
     assert (whole.edge_ratio, whole.shackle_rating_kN, whole.anchor) == (0.7, 85.0, "A1")
+    assert built(Chain, inspected_on=date(2026, 2, 1)).inspected_on == date(2026, 2, 1)
