@@ -689,6 +689,33 @@ def with_misspelling(text: str) -> str:
     return re.sub(r"(?m)^clearance_margin_m", "clearence_margin_m", text, count=1)
 
 
+def with_unit_mass(value: str) -> Edit:
+    """Edit that gives the unit, not the mirror, another mass."""
+
+    def edit(text: str) -> str:
+        changed, count = re.subn(r"(?ms)(^\[unit\].*?^mass_t = )[^\n]*", lambda found: found[1] + value, text, count=1)
+        if count != 1:
+            raise KeyError("unit.mass_t")
+        return changed
+
+    return edit
+
+
+def with_worn_chain(text: str) -> str:
+    """Edit that adds a measured diameter to the first chain."""
+    return with_field("stf_kN", "16.0                            # read on the tag\nmeasured_diameter_mm = 14.1")(text)
+
+
+def with_anchor(text: str) -> str:
+    """Edit that rates the first lashing point for steep pulls only, and attaches its chain low on the load."""
+    anchor = (
+        '[[anchor]]\nname = "ring 1"\nposition_m = [4.4, 1.4, 0.0]\nrating_kN = 200.0\n'
+        "least_vertical_angle_deg = 20.0\ngreatest_vertical_angle_deg = 60.0\n\n"
+    )
+    lower = with_field("on_load_m", '[2.4, 1.0, 0.4]\nanchor = "ring 1"')(text)
+    return lower.replace("[route]\n", f"{anchor}[route]\n", 1)
+
+
 def writing(change: Callable[[Forecast], Forecast], *without: tuple[str, str]) -> Files:
     """Write the changed forecast, then take away attributes, each named as (variable, attribute)."""
 
@@ -844,6 +871,18 @@ CASES: tuple[Case, ...] = (
          with_field("lc_kN", "16000.0")),
     Case("anchor_inside_the_load", "the deck anchor of a chain is under the load",
          with_field("on_deck_m", "[1.6, 0.6, 0.0]")),
+    Case("breaking_load_as_capacity", "the capacity of a chain is its breaking load", with_field("lc_kN", "322.0")),
+    Case("anchor_in_daN", "the rating of a lashing point is in daN, as on its plate, not in kN",
+         with_field("anchor_rating_kN", "2000.0")),
+    Case("anchor_pulled_too_flat", "a chain pulls its lashing point flatter than that is rated for", with_anchor),
+    Case("chain_through_the_load", "the signs of a deck anchor are wrong, so that the chain runs through the load",
+         with_field("on_deck_m", "[-4.4, -1.4, 0.0]")),
+    Case("chain_in_mm", "the point of a chain on the load is in millimetres",
+         with_field("on_load_m", "[2400.0, 1000.0, 800.0]")),
+    Case("worn_chain", "a chain is worn by more than a tenth", with_worn_chain),
+    Case("mass_in_kg", "the mass of the unit is in kilograms", with_unit_mass("31000.0")),
+    Case("centre_of_mass_outside", "the centre of mass does not lie between the pads",
+         with_field("centre_of_mass_m", "[0.0, 1.50, 1.20]")),
     Case("misspelt_field", "clearance_margin_m is misspelt", with_misspelling),
     Case("limit_as_text", "a wind limit is text, not a number", with_field("gust_limit_mps", '"9.0"')),
     Case("time_without_zone", "the time of the tension measurement has no zone",

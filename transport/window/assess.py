@@ -87,7 +87,7 @@ def move_of(path: Path) -> Move:
     move = load_toml(path, Move)
     deck = {"deck_length_m": move.trailer.deck_length_m, "deck_width_m": move.trailer.deck_width_m}
     faults = [
-        *arrangement_faults(move.unit, move.chain, move.contact, **deck),
+        *arrangement_faults(move.unit, move.chain, move.contact, move.anchor, **deck),
         *faults_of_cover(move.cover, move.mirror),
     ]
     if faults:

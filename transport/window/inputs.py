@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 from routes.inputs import Route
 from shared.inputs import Model, practice
 from transport.cover.inputs import Cover, Mirror
-from transport.securing.inputs import Chain, Contact, Securing, Unit
+from transport.securing.inputs import Anchor, Chain, Contact, Securing, Unit
 from transport.seismic.inputs import Seismic
 from transport.stopping.inputs import Tractor
 from transport.trailer.inputs import Trailer
@@ -116,6 +116,7 @@ class Move(Model):
     securing: Securing
     chain: tuple[Chain, ...] = Field(min_length=1, max_length=64)
     contact: tuple[Contact, ...] = Field(min_length=3, max_length=64)
+    anchor: tuple[Anchor, ...] = Field((), max_length=64)
     route: Route
     site: Site
     seismic: Seismic

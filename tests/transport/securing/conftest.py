@@ -14,7 +14,7 @@ from shared.inputs import load_toml
 from transport.securing.arrangement import Arrangement
 from transport.securing.chains import axial_stiffness_kN, length_m, pull_ratio
 from transport.securing.equilibrium import Restraint
-from transport.securing.inputs import Chain, Contact, Securing, Unit
+from transport.securing.inputs import Anchor, Chain, Contact, Securing, Unit
 
 PUBLISHED = Path(__file__).parents[2] / "published"
 SIGNS = ((1, 1), (1, -1), (-1, 1), (-1, -1))
@@ -107,8 +107,15 @@ lift_coefficient = 0.5
 plan_area_m2 = 28.3
 allowed_movement_m = 0.020
 """
+ANCHOR = """
+name = "A1"
+position_m = [4.4, 1.4, 0.0]
+rating_kN = 200.0
+least_vertical_angle_deg = 20.0
+greatest_vertical_angle_deg = 60.0
+"""
 SECURING = 'code = "EN 12195-1"\ncapacity_divisor = 1.5\n'
-TABLES = {Chain: CHAIN, Contact: CONTACT, Unit: UNIT, Securing: SECURING}
+TABLES = {Anchor: ANCHOR, Chain: CHAIN, Contact: CONTACT, Unit: UNIT, Securing: SECURING}
 
 
 @pytest.fixture
