@@ -18,6 +18,7 @@ from transport.securing.elastic import Pushed
 from transport.securing.elastic_march import KNOWN
 from transport.securing.equilibrium import Restraint, mechanism
 from transport.securing.friction import design_friction_ratio
+from transport.securing.gear import gear_of
 from transport.securing.inputs import Chain, Contact, Securing, Unit, arrangement_faults
 from transport.securing.limit_analysis import free_kN, moment_kNm, stopped_kN
 from transport.securing.sharing import movement_m, rate_kN_per_m
@@ -86,21 +87,17 @@ def assess(
 def arrangement(
     unit: Unit, chains: Sequence[Chain], contacts: Sequence[Contact], *, divisor_ratio: float
 ) -> Arrangement:
-    """The tables as arrays: direct chains with their capacity, top-over legs with STF / f_s, friction f_mu mu.
+    """The tables as arrays: direct chains with the capacity of their weakest part, top-over legs with STF / f_s, f_mu mu.
 
     Source: EN 12195-1:2010, 5.4 and 5.5; f_s of the forward direction taken for all (read).
     """
     on_load_m, on_deck_m = np.array([c.on_load_m for c in chains]), np.array([c.on_deck_m for c in chains])
-    direct = np.array([chain.method == "direct" for chain in chains])
-    stf_kN = np.array([min(chain.stf_kN or 0.0, chain.anchor_rating_kN) for chain in chains])
-    capacity_kN = lashing.line_capacity_kN(
-        np.array([c.lc_kN for c in chains]), np.array([c.anchor_rating_kN for c in chains]), divisor_ratio
-    )
+    direct, gear = np.array([chain.method == "direct" for chain in chains]), gear_of(chains)
     size_m = np.array([chain.size_mm for chain in chains]) / 1000.0
     return Arrangement(
         restraint=_restraint(unit, contacts, on_load_m, on_deck_m),
-        capacity_kN=np.where(direct, capacity_kN, 0.0),
-        fixed_kN=np.where(direct, 0.0, stf_kN / figure("securing_safety_factor_forward_ratio")),
+        capacity_kN=np.where(direct, gear.capacity_kN / divisor_ratio, 0.0),
+        fixed_kN=np.where(direct, 0.0, gear.pretension_kN / figure("securing_safety_factor_forward_ratio")),
         length_m=lashing.length_m(on_load_m, on_deck_m),
         stiffness_kN=lashing.axial_stiffness_kN(size_m, figure("securing_chain_stiffness_kPa")),
         contact_limit_kN=np.array([contact.capacity_kN for contact in contacts]),
@@ -109,8 +106,9 @@ def arrangement(
         tolerance_m=unit.centre_of_mass_tolerance_m,
         movement_m=unit.allowed_movement_m,
         least_ratio=figure("securing_least_efficiency_ratio"),
-        pretension_kN=np.where(direct, stf_kN, 0.0),
+        pretension_kN=np.where(direct, gear.pretension_kN, 0.0),
         line=_line(chains),
+        anchor=gear.anchor,
         is_dry=any(contact.is_dry for contact in contacts if contact.kind == "pad"),
     )
 
@@ -212,4 +210,5 @@ def _schedule(chains: Sequence[Chain], intact: Arrangement) -> dict[str, Any]:
         "chain_plan_angle_deg": ("chain", lashing.plan_angle_deg(pull_ratio)),
         "chain_capacity_kN": ("chain", np.where(intact.fixed_kN > 0.0, intact.fixed_kN, intact.capacity_kN)),
         "chain_method": ("chain", [chain.method for chain in chains]),
+        "chain_weakest": ("chain", list(gear_of(chains).weakest)),
     }

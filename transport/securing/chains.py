@@ -16,7 +16,6 @@ __all__ = [
     "credited",
     "largest_lc_kN",
     "length_m",
-    "line_capacity_kN",
     "plan_angle_deg",
     "pull_ratio",
     "resisting_ratio",
@@ -96,15 +95,6 @@ def axial_stiffness_kN(size_m: Array, stiffness_kPa: float) -> Array:
     Source: fit of catalogue and curved-beam values, 0.5 to 0.9e8 kPa (practice).
     """
     return np.asarray(stiffness_kPa * size_m**2, dtype=float)
-
-
-def line_capacity_kN(lc_kN: Array, anchor_rating_kN: Array, divisor_ratio: float) -> Array:
-    """What a lashing line may carry: its weakest part, divided for uneven sharing.
-
-    F = min(LC, anchor) / gamma; forces (n,) in kN, gamma >= 1.
-    Source: CSS Code annex 13, section 4, weakest part governs and CS = MSL / 1.5 (read).
-    """
-    return np.asarray(np.minimum(lc_kN, anchor_rating_kN) / divisor_ratio, dtype=float)
 
 
 def largest_lc_kN(size_mm: float, grade: int) -> tuple[float, str]:

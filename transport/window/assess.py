@@ -19,6 +19,7 @@ from shared.provenance import Provenance, hashed, tool_version
 from shared.tables import Used, ledger
 from transport.cover.inputs import faults as faults_of_cover
 from transport.securing.inputs import arrangement_faults
+from transport.securing.remarks import remarks as securing_remarks
 from transport.window.answer import Answer
 from transport.window.band import band
 from transport.window.checks import checks_of, road_of
@@ -33,7 +34,7 @@ from transport.window.reasons import conditional, members_lacking, reasons, refu
 from transport.window.rose import cell_edges_m, cells, rose
 from transport.window.schedule import Passage, driving_time_s, passages, timetable, waiting_s
 
-__all__ = ["Plan", "assess", "calculation", "forecast_of", "move_of", "plan_of", "provenance_of"]
+__all__ = ["Plan", "assess", "calculation", "forecast_of", "move_of", "plan_of", "provenance_of", "remarks_of"]
 
 
 class Plan(NamedTuple):
@@ -78,7 +79,7 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
         orders=orders(plan.road, places, forecast["relief_ratio"].values),
         checks=checks,
         provenance=provenance_of(path, plan.move, used, as_of),
-        remarks=(*unchecked(plan.move), *conditional(plan.move), *_remarks(forecast)),
+        remarks=(*remarks_of(plan.move, as_of), *_remarks(forecast)),
     )
 
 
@@ -111,6 +112,12 @@ def plan_of(path: Path) -> Plan:
 def calculation(plan: Plan) -> dict[str, xr.Dataset]:
     """Every check of the plan, with the load exposed for as long as the operation can last."""
     return checks_of(plan.move, plan.road, exposure_h=finish_s(plan.stays) / 3600.0)
+
+
+def remarks_of(move: Move, as_of: datetime) -> tuple[str, ...]:
+    """What the move leaves unchecked, what its answer rests on, and what is to be looked at on the chains."""
+    gear = securing_remarks(move.unit, move.chain, move.contact, as_of=as_of.date())
+    return (*unchecked(move), *conditional(move), *gear)
 
 
 def forecast_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> xr.Dataset:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from shared.tables import figure, published
 from transport.securing import chains
+from transport.securing.weakest import weakest_part
 
 Expected = Callable[[str], dict]
 
@@ -41,8 +42,9 @@ def test_calculated_strength_of_the_css_code(expected: Expected) -> None:
     check = expected("chains")["CV23"]
     breaking_kN = chains.breaking_force_kN(np.array(0.016), np.array(figure("securing_chain_stress_grade_8_kPa")))
     msl_kN = figure("securing_capacity_of_breaking_ratio") * breaking_kN
-    strength_kN = chains.line_capacity_kN(msl_kN, np.array(1000.0), 1.5)
-    assert strength_kN == pytest.approx(check.expected, abs=check.tolerance)
+    one = np.ones(1)
+    (line_kN,), _ = weakest_part(msl_kN * one, one, np.inf * one, np.inf * one, 1000.0 * one, np.zeros(1, dtype=int))
+    assert line_kN / 1.5 == pytest.approx(check.expected, abs=check.tolerance)
 
 
 def test_stiffness_and_strain_of_13_mm(expected: Expected) -> None:
@@ -80,9 +82,10 @@ def test_force_efficiency_of_the_australian_guide(expected: Expected) -> None:
 
 
 def test_the_weakest_part_governs() -> None:
-    assert chains.line_capacity_kN(np.array([160.0, 160.0]), np.array([200.0, 90.0]), 1.5) == pytest.approx(
-        [320 / 3, 60]
-    )
+    none, anchor_kN = np.full(2, np.inf), np.array([200.0, 90.0])
+    line_kN, names = weakest_part(np.full(2, 160.0), np.ones(2), none, none, anchor_kN, np.arange(2))
+    assert line_kN == pytest.approx([160.0, 90.0])
+    assert names == ("LC of the chain", "anchor")
 
 
 def test_a_chain_counts_only_if_it_resists_in_both_neighbours_too() -> None:
