@@ -102,6 +102,7 @@ def label_all(paper: Paper, made: Scheme, view: View) -> None:
         start, outward_rad = _leader(bundle, bundles)
         spot = place_label(paper, start, outward_rad, half)
         paper.line(start, spot, 0.2, stroke=BLUE)
+        paper.circle(start, 0.35, stroke="none", fill=BLUE)
         placed.append((spot, rows, half))
     for spot, rows, half in placed:
         write_label(paper, spot, rows, half)

@@ -1,6 +1,7 @@
 """Frame of a view: its title, its scale, the way forward, and a bar of metres that a ruler on the print can check."""
 
 import math
+from itertools import pairwise
 
 from transport.reports.drawing import ticks
 from transport.reports.scheme_arrangement import Scheme
@@ -46,7 +47,7 @@ def bar(paper: Paper, view: View, reach: Reach, title: str) -> None:
     y = paper.low_mm + BELOW_MM
     end = view.name == "end"
     spots = [view.at((value, value, 0.0))[0] for value in values]
-    for order, (begin, after) in enumerate(zip(spots, spots[1:], strict=False)):
+    for order, (begin, after) in enumerate(pairwise(spots)):
         box = Box(min(begin, after), y, max(begin, after), y + BAR_MM)
         paper.rectangle(box, 0.15, fill=WHITE if order % 2 else INK)
     for value, x in zip(values, spots, strict=True):

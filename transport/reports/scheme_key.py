@@ -50,7 +50,7 @@ def _marks(made: Scheme) -> Iterator[Row]:
     if any(not contact.stop for contact in made.contacts):
         yield mark_pad, "pad, with its letter; size not to scale"
     if any(contact.stop for contact in made.contacts):
-        yield _stop, "stop; arrow: normal into the unit; ring with a point: seen along it"
+        yield _stop, "stop; arrow: normal into the unit; dot: seen end on"
     yield lambda paper, spot: mark_centre(paper, spot, 0.7), f"centre of mass: x {x}, y {y}, z {z}"
     yield _nothing, f"its tolerance: {box}"
     if made.wind_centre:

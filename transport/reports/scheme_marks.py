@@ -24,6 +24,7 @@ __all__ = [
 BLUE = "#0b4f8a"
 ROW_MM = 2.7
 LABEL_ROOM_MM = 24.0
+STOP_MM = 4.2  # length of the arrow
 PAD_MM, ANCHOR_MM, CENTRE_MM, WIND_MM = 1.25, 0.75, 1.8, 3.0  # half sides, radius, half diagonal
 
 
@@ -87,7 +88,9 @@ def mark_stop(paper: Paper, spot: Spot, way: Spot) -> None:
     else:
         x, y = way[0] / long, way[1] / long
         paper.line((spot[0] - 1.8 * y, spot[1] + 1.8 * x), (spot[0] + 1.8 * y, spot[1] - 1.8 * x), 0.8)
-        arrow(paper, spot, (spot[0] + 4.2 * x, spot[1] + 4.2 * y), 0.4)
+        end = (spot[0] + STOP_MM * x, spot[1] + STOP_MM * y)
+        arrow(paper, spot, end, 0.4)
+        paper.keep(Box.around(((spot[0] + end[0]) / 2.0, (spot[1] + end[1]) / 2.0), *_arrow_half(x, y)))
     paper.keep(Box.around(spot, 1.3, 1.3))
 
 
@@ -96,8 +99,8 @@ def mark_centre(paper: Paper, spot: Spot, half_mm: float = 0.0) -> None:
     x, y = (10.0 * value for value in spot)
     r = 10.0 * CENTRE_MM
     paper.circle(spot, CENTRE_MM, 0.3, fill=WHITE)
-    for side, turn in ((1.0, 0), (-1.0, 0)):
-        quarter = f"M{x:.1f} {y:.1f} h{side * r:.1f} A{r:.1f} {r:.1f} 0 0 {turn} {x:.1f} {y - side * r:.1f} Z"
+    for side in (1.0, -1.0):
+        quarter = f"M{x:.1f} {y:.1f} h{side * r:.1f} A{r:.1f} {r:.1f} 0 0 0 {x:.1f} {y - side * r:.1f} Z"
         paper.path(quarter, spot, stroke="none", fill="#8b939b")
     paper.circle(spot, CENTRE_MM, 0.3)
     paper.line((spot[0] - CENTRE_MM, spot[1]), (spot[0] + CENTRE_MM, spot[1]), 0.15)
@@ -140,6 +143,10 @@ def write_label(paper: Paper, spot: Spot, rows: list[str], half: Spot) -> None:
     first = spot[1] + 0.5 * ASCENT_RATIO * SIZE_MM * 0.92 - ROW_MM * (len(rows) - 1) / 2.0
     for order, row in enumerate(rows):
         paper.write(row, (spot[0], first + ROW_MM * order), SIZE_MM, anchor="middle", bold=True)
+
+
+def _arrow_half(x: float, y: float) -> Spot:
+    return max(0.5 * STOP_MM * abs(x), 0.6), max(0.5 * STOP_MM * abs(y), 0.6)
 
 
 def _arrows(paper: Paper, begin: Spot, end: Spot) -> None:

@@ -94,7 +94,7 @@ class Paper:
         upright = style.pop("upright", False)
         x, y = spot
         turned = f"rotate(-90 {_unit(x)} {_unit(y)})" if upright else None
-        face = {"font_family": "DejaVu Sans", "font_weight": "bold" if bold else None, "transform": turned}
+        face = {"font_family": "DejaVu Sans, sans-serif", "font_weight": "bold" if bold else None, "transform": turned}
         face |= {"text_anchor": None if anchor == "start" else anchor, "fill": style.pop("fill", INK)}
         made = element("text", written_text(text), x=_unit(x), y=_unit(y), **face, **style, font_size=_unit(size))
         box = _text_box(spot, text_width_mm(text, size, bold), size, anchor, upright)

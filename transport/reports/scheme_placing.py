@@ -1,4 +1,4 @@
-"""Where a label stands: outward of its point, on nothing that is written, on as few lines as can be; always somewhere."""
+"""Where a label stands: outward of its point, on nothing written, on as few lines as can be."""
 
 import math
 from collections.abc import Iterator

@@ -1,4 +1,4 @@
-"""The trailer under the unit: deck, axle lines, bogies and hydraulic groups; only the deck and the lines are to scale."""
+"""The trailer under the unit: deck, axle lines, bogies and hydraulic groups; deck and lines are to scale."""
 
 from collections.abc import Iterator
 
