@@ -12,6 +12,7 @@ from transport.reports.scheme_scale import Reach, View, scale_number
 __all__ = ["bar", "head_line", "metres", "scale_words"]
 
 ABOVE_MM, BELOW_MM, BAR_MM = 3.6, 3.4, 1.2
+NUMBER_MM = 6.5  # room of a number under the bar
 
 
 def metres(value_m: float) -> str:
@@ -43,7 +44,8 @@ def head_line(paper: Paper, made: Scheme, title: str, way: str, right_mm: float,
 
 def bar(paper: Paper, view: View, reach: Reach, title: str) -> None:
     """A bar of whole metres below everything, black and white by turns, numbered in the trailer frame."""
-    values = [value for value in ticks(reach.low, reach.high, 14) if reach.low <= value <= reach.high]
+    most = max(2, min(14, int(reach.span * view.mm_per_m / NUMBER_MM)))
+    values = [value for value in ticks(reach.low, reach.high, most) if reach.low <= value <= reach.high]
     y = paper.low_mm + BELOW_MM
     end = view.name == "end"
     spots = [view.at((value, value, 0.0))[0] for value in values]

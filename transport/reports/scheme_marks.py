@@ -39,14 +39,17 @@ def arrow(paper: Paper, begin: Spot, end: Spot, width: float = 0.35, head_mm: fl
 
 
 def dimension_across(paper: Paper, begin: Spot, end: Spot, y: float, text: str) -> None:
-    """A level dimension line at y between the two points, with thin lines up to them."""
+    """A level dimension line at y between the two points, with thin lines up to them; short ones have the text beside."""
     for spot in (begin, end):
         paper.line(spot, (spot[0], y + 0.8), 0.12, stroke=GREY)
     _arrows(paper, (begin[0], y), (end[0], y))
-    middle = (begin[0] + end[0]) / 2.0
-    half_mm = text_width_mm(text, SMALL_MM) / 2.0
-    middle = min(max(middle, half_mm + 1.0), paper.width_mm - half_mm - 1.0)
-    paper.write(text, (middle, y - 0.6), SMALL_MM, anchor="middle")
+    room_mm, long_mm = abs(end[0] - begin[0]), text_width_mm(text, SMALL_MM)
+    if long_mm + 1.0 <= room_mm:
+        paper.write(text, ((begin[0] + end[0]) / 2.0, y - 0.6), SMALL_MM, anchor="middle")
+    elif max(begin[0], end[0]) + long_mm + 2.0 <= paper.width_mm:
+        paper.write(text, (max(begin[0], end[0]) + 1.2, y + 0.7), SMALL_MM)
+    else:
+        paper.write(text, (min(begin[0], end[0]) - 1.2, y + 0.7), SMALL_MM, anchor="end")
 
 
 def dimension_up(paper: Paper, low: Spot, high: Spot, x: float, text: str) -> None:
@@ -54,7 +57,10 @@ def dimension_up(paper: Paper, low: Spot, high: Spot, x: float, text: str) -> No
     for spot in (low, high):
         paper.line(spot, (x + math.copysign(0.8, x - spot[0]), spot[1]), 0.12, stroke=GREY)
     _arrows(paper, (x, low[1]), (x, high[1]))
-    paper.write(text, (x - 0.6, (low[1] + high[1]) / 2.0), SMALL_MM, anchor="middle", upright=True)
+    if text_width_mm(text, SMALL_MM) + 1.0 <= low[1] - high[1]:
+        paper.write(text, (x - 0.6, (low[1] + high[1]) / 2.0), SMALL_MM, anchor="middle", upright=True)
+    else:
+        paper.write(text, (x + 0.7, high[1] - 1.2), SMALL_MM, upright=True)
 
 
 def mark_anchor(paper: Paper, spot: Spot, free: bool = False) -> None:

@@ -78,6 +78,8 @@ def _deck_and_ground(paper: Paper, left_top: Spot, right_bottom: Spot) -> None:
 def _write_letter(paper: Paper, label: str, corner: Spot) -> None:
     half = (text_width_mm(label, SMALL_MM) / 2.0 + 0.3, 1.0)
     spot = place_label(paper, corner, 0.0, half, 0.3)
+    if abs(spot[0] - corner[0]) > 5.0 or abs(spot[1] - corner[1]) > 3.0:
+        paper.line(corner, spot, 0.12, stroke=GREY)
     paper.rectangle(Box.around(spot, *half), stroke="none", fill=WHITE)
     paper.write(label, (spot[0], spot[1] + 0.75), SMALL_MM, anchor="middle", fill=GREY)
 

@@ -20,6 +20,7 @@ from transport.reports.scheme_trailer import (
 __all__ = ["WIDTH_MM", "no_scheme_words", "scheme_alt", "scheme_end", "scheme_plan", "scheme_side"]
 
 LABEL_MM, ROW_MM, BESIDE_MM = 6.0, 4.6, 3.6
+HEAD_MM = 56.0  # the key stands clear of the title of the view from behind
 
 
 def no_scheme_words(result: Assessment) -> str:
@@ -107,7 +108,7 @@ def _end(paper: Paper, made: Scheme) -> None:
     top = paper.high_mm - 3.6
     head_line(paper, made, "View from behind", "left", right)
     bar(paper, view, view_reach(made, 1), "y in m, left of the middle line")
-    write_key(paper, made, right + LABEL_MM + 4.0, top)
+    write_key(paper, made, max(right + LABEL_MM + 4.0, HEAD_MM), top)
 
 
 def _plan_dimensions(paper: Paper, made: Scheme, view: View) -> None:
@@ -136,7 +137,7 @@ def _heights(paper: Paper, made: Scheme, view: View) -> None:
     height = metres(made.centre[2])
     dimension_up(paper, view.at((front, 0.0, 0.0)), view.at(made.centre), x, height)
     level = view.at(made.centre)[1]
-    paper.write(f"centre of mass {height} above the deck", (x - 1.0, level - 0.7), SMALL_MM, anchor="end")
+    paper.write(f"centre of mass {height} above the deck", (x - 2.0, level - 0.7), SMALL_MM, anchor="end")
 
 
 def _count(number: int, name: str) -> str:

@@ -72,6 +72,15 @@ def far(move: dict[str, Any]) -> dict[str, Any]:
     return made
 
 
+def long(move: dict[str, Any]) -> dict[str, Any]:
+    """A small scale: 1:200, stops across, dimensions shorter than their texts."""
+    made = copy.deepcopy(move)
+    made["trailer"] |= {"deck_length_m": 30.0, "axle_line_x_m": [-12.0 + 1.5 * order for order in range(17)]}
+    for contact, side in zip(made["contact"][4:], (1.0, -1.0), strict=True):
+        contact |= {"position_m": [0.5 * side, 1.2 * side, 0.3], "normal": [0.0, -side, 0.0]}
+    return made
+
+
 KINDS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "sample": dict,
     "crowded": crowded,
@@ -80,6 +89,7 @@ KINDS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "one chain": lambda move: move | {"chain": move["chain"][:1]},
     "no chain": lambda move: move | {"chain": []},
     "far": far,
+    "long": long,
 }
 
 
