@@ -39,7 +39,7 @@ def arrow(paper: Paper, begin: Spot, end: Spot, width: float = 0.35, head_mm: fl
 
 
 def dimension_across(paper: Paper, begin: Spot, end: Spot, y: float, text: str) -> None:
-    """A level dimension line at y between the two points, with thin lines up to them; short ones have the text beside."""
+    """A level dimension line at y between the two points, with lines up to them; a long text stands beside."""
     for spot in (begin, end):
         paper.line(spot, (spot[0], y + 0.8), 0.12, stroke=GREY)
     _arrows(paper, (begin[0], y), (end[0], y))
