@@ -30,6 +30,7 @@ KEY_MM, KEY_LINE_MM = 132.0, 4.0
 CORE_RATIO, ROOM_RATIO = 1.8, 1.08
 RING_RATIO = 0.94
 MANY_COUNT = 6
+SAME_RATIO = 1e-9  # the first of directions that hold as little but for rounding
 
 
 def capacity_alt(result: Assessment) -> str:
@@ -61,6 +62,7 @@ def capacity_polar(result: Assessment) -> str:
     _write_key(paper, made, points, worst)
     notes = [f"{name}: worst push not known, not drawn." for name in unknown]
     notes += [f"{name}: direction not known, not drawn." for name in strangers]
+    notes += [] if points or worst else ["No demand is shown: the check gives neither code rows nor worst pushes."]
     _write_notes(paper, [*_notes(made, limit, bool(worst)), *notes])
     return paper.svg("capacity-polar", "Capacity against demand by direction", capacity_alt(result))
 
@@ -127,7 +129,7 @@ def _least(curve: Curve) -> str:
     least = float(np.min(curve.ratio))
     if math.isnan(least):
         return "least value not known"
-    where = curve.direction_deg[int(np.argmin(curve.ratio))]
+    where = curve.direction_deg[int(np.argmax(curve.ratio <= least + SAME_RATIO))]
     return f"least {down(least, 2)} times the weight at {where:g}°"
 
 

@@ -148,6 +148,11 @@ def test_every_row_of_the_published_codes_has_a_direction() -> None:
     }
 
 
+def test_no_demand_is_said(result: Assessment, read: Read) -> None:
+    said = read(capacity_polar.capacity_polar(with_check(result, securing()[["usable_ratio"]]))).texts()
+    assert "No demand is shown: the check gives neither code rows nor worst pushes." in said
+
+
 @given(ahead_kN=st.floats(-500.0, 500.0), left_kN=st.floats(-500.0, 500.0))
 def test_a_push_is_shown_over_the_weight(ahead_kN: float, left_kN: float) -> None:
     row = {"push_ahead_kN": ("limit_state", [ahead_kN]), "push_left_kN": ("limit_state", [left_kN])}
