@@ -87,7 +87,7 @@ def assess(
 def arrangement(
     unit: Unit, chains: Sequence[Chain], contacts: Sequence[Contact], *, divisor_ratio: float
 ) -> Arrangement:
-    """The tables as arrays: direct chains with the capacity of their weakest part, top-over legs with STF / f_s, f_mu mu.
+    """The tables as arrays: direct chains with what their weakest part carries, top-over legs STF / f_s, f_mu mu.
 
     Source: EN 12195-1:2010, 5.4 and 5.5; f_s of the forward direction taken for all (read).
     """
