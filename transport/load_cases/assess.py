@@ -24,7 +24,7 @@ from transport.load_cases.cases import (
     statutory_case,
 )
 from transport.load_cases.combination import Wind
-from transport.load_cases.envelope import Envelope, rising, without_favour
+from transport.load_cases.envelope import Envelope, error_ratio, rising, without_favour
 from transport.load_cases.governing import chain_tension_kN, governing, held_by
 from transport.load_cases.ride import Masses, Ride, attitude_ends_deg, known
 from transport.load_cases.sheet import At, accidental_lines, earthquake_lines, gust_lines, operation_lines
@@ -35,7 +35,7 @@ from transport.securing.inputs import Chain, Contact, Securing, Unit
 
 __all__ = ["assess"]
 
-LOW_RATIOS = (0.05, 0.6)
+LOW_RATIOS = (0.05, 0.6, 0.8)
 
 
 def assess(
@@ -138,8 +138,8 @@ def _wind(unit: Unit, road: xr.Dataset, wind_from_deg: Array, air_density_kg_per
 
 
 def _shaking_kN(masses: Masses, road: xr.Dataset, horizontal_mps2: ArrayLike, vertical_mps2: ArrayLike) -> Array:
-    pair = earthquake.levels(_by_station(road, horizontal_mps2), _by_station(road, vertical_mps2))
-    return inertia_kN(masses.greatest_t, pair)
+    pair = np.stack([_by_station(road, horizontal_mps2), _by_station(road, vertical_mps2)], axis=-1)
+    return inertia_kN(masses.greatest_t, np.abs(pair))
 
 
 def _vertical_ratio(masses: Masses, ride: Ride, shaking_kN: Array) -> Array:
@@ -159,7 +159,12 @@ def _held(found: xr.Dataset) -> tuple[Held, Held]:
         nodes, found["lost_usable_resistance_kN"].values, found["lost_moment_resistance_kNm"].values, weight_kN
     )
     by_model = [np.minimum(table, table[:, :, -1:]) for table in (whole, lost)]
-    return Held(without_favour(rising(usable)), by_model[0]), Held(without_favour(rising(rest)), by_model[1])
+    cuts = [without_favour(rising(envelope)) for envelope in (usable, rest)]
+    first, second = (
+        Held(cut, table, error_ratio(envelope, cut))
+        for envelope, cut, table in zip((usable, rest), cuts, by_model, strict=True)
+    )
+    return first, second
 
 
 def _counted(unit: Unit, chains: Sequence[Chain], contacts: Sequence[Contact], securing: Securing) -> dict[str, float]:
@@ -206,6 +211,7 @@ def _result(
         "utilisation_ratio": (("limit_state", "station"), np.stack([case.push.use_ratio for case in cases])),
         "clause": ("limit_state", [case.clause for case in cases]),
         "remedy": ("limit_state", [case.remedy for case in cases]),
+        "envelope_error_ratio": ((), float(np.max([case.held.error_ratio for case in cases]))),
     }
     names = {"limit_state": [case.name for case in cases]}
     variables |= _governed(places, stf_kN)

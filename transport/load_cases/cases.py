@@ -1,14 +1,15 @@
 """The four load cases side by side: limit on the gust, worst push in still air, and what holds it."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from shared.arrays import Array
 from shared.tables import figure, published
 from transport.load_cases import accidental, earthquake, operation, statutory
-from transport.load_cases.combination import Push, Still, Wind, gust_limit_mps, worst_push
+from transport.load_cases.combination import Push, Still, Wind, corners, gust_limit_mps, worst_push
 from transport.load_cases.envelope import Envelope, between
+from transport.load_cases.polytope import Actions, facets
 from transport.load_cases.ride import Masses
 from transport.securing.arrangement import DIRECTION_DEG
 
@@ -17,10 +18,14 @@ __all__ = ["Case", "Held", "accidental_case", "earthquake_case", "operation_case
 
 @dataclass(frozen=True)
 class Held:
-    """What the securing holds: its envelope and the resistances behind it, (chains lost or 1, models, f, d)."""
+    """What the securing holds: its envelope and the resistances behind it, (chains lost or 1, models, f, d).
+
+    error_ratio: the largest part of a resistance that the envelope gives away.
+    """
 
     envelope: Envelope
     by_model_kN: Array
+    error_ratio: float = np.nan
 
 
 @dataclass(frozen=True)
@@ -64,28 +69,17 @@ def operation_case(held: Held, still: Still, wind: Wind) -> Case:
 
     Source: operation.still (practice).
     """
-    limit_mps = gust_limit_mps(held.envelope, still, wind, highest_mps=figure("load_cases_highest_gust_mps"))
-    push = worst_push(held.envelope, still)
+    limit_mps, push = _against(held, corners(still), wind)
     return Case(operation.NAME, operation.CLAUSE, operation.REMEDY, limit_mps, push, held)
 
 
 def earthquake_case(held: Held, still: Still, wind: Wind, shaking_kN: Array) -> Case:
-    """LC3 on the intact securing, the shaking raised to its level.
+    """LC3 on the intact securing, with horizontal and vertical shaking (n, 2).
 
     Source: earthquake.shaken (memory).
     """
-    other = figure("load_cases_seismic_other_ratio")
-    limit_mps = earthquake.grouped_limit_mps(
-        held.envelope,
-        still,
-        wind,
-        shaking_kN,
-        other_ratio=other,
-        highest_mps=figure("load_cases_highest_gust_mps"),
-        gust_to_mean_ratio=figure("load_cases_gust_to_mean_ratio"),
-    )
-    push = earthquake.worst_push(held.envelope, still, shaking_kN, other)
-    push = replace(push, use_ratio=earthquake.at_least_closed(push.use_ratio, limit_mps))
+    actions = earthquake.shaken(still, shaking_kN, figure("load_cases_seismic_other_ratio"))
+    limit_mps, push = _against(held, actions, wind, figure("load_cases_gust_to_mean_ratio"))
     return Case(earthquake.NAME, earthquake.CLAUSE, earthquake.REMEDY, limit_mps, push, held)
 
 
@@ -94,6 +88,11 @@ def accidental_case(held: Held, still: Still, wind: Wind) -> Case:
 
     Source: accidental.lost_envelope (memory).
     """
-    limit_mps = gust_limit_mps(held.envelope, still, wind, highest_mps=figure("load_cases_highest_gust_mps"))
-    push = worst_push(held.envelope, still)
+    limit_mps, push = _against(held, corners(still), wind)
     return Case(accidental.NAME, accidental.CLAUSE, accidental.REMEDY, limit_mps, push, held)
+
+
+def _against(held: Held, actions: Actions, wind: Wind, gust_to_mean_ratio: float = 1.0) -> tuple[Array, Push]:
+    inside = facets(held.envelope)
+    limit_mps = gust_limit_mps(inside, actions, wind, gust_to_mean_ratio=gust_to_mean_ratio)
+    return limit_mps, worst_push(inside, actions)

@@ -5,12 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from shared.arrays import Array
-from transport.load_cases.actions import wind_pressure_kPa
-from transport.load_cases.envelope import Demand, Envelope, Rows, first_crossing, push_use_ratio, use_ratio
+from transport.load_cases.polytope import SIGNS, Actions, Facets, Gale, first_pressure_kPa, push_use_ratio
 
 __all__ = ["Push", "Still", "Wind", "corners", "gust_limit_mps", "worst_push"]
-
-STEPS_COUNT = 16
 
 
 @dataclass(frozen=True)
@@ -43,55 +40,45 @@ class Push:
     carried_kN: Array
 
 
-def corners(still: Still) -> list[tuple[Array, Array]]:
-    """The four extreme pushes of the range; every other lies between them.
+def corners(still: Still) -> Actions:
+    """The extreme push of the range in each quadrant; in its quadrant every other is smaller along both axes.
 
-    Source: the set of wrenches that can be held is convex, so its corners govern (read).
+    Source: a push that is smaller along both axes uses no more, envelope.without_favour (memory).
     """
-    return [(ahead_kN, left_kN) for ahead_kN in still.ahead_kN for left_kN in still.left_kN]
+    sides = [(int(ahead > 0.0), int(left > 0.0)) for ahead, left in SIGNS]
+    ahead_kN, left_kN = (
+        np.stack([values[side[axis]] for side in sides])[:, None]
+        for axis, values in enumerate((still.ahead_kN, still.left_kN))
+    )
+    return Actions(ahead_kN, left_kN, still.carried_kN[None])
 
 
-def worst_push(envelope: Envelope, still: Still) -> Push:
-    """The corner of the range that uses most of the envelope in still air.
+def worst_push(inside: Facets, actions: Actions) -> Push:
+    """The push that uses most in still air.
 
     Source: utilisation = action / resistance, EN 1990:2002, 6.4.2 (memory).
     """
-    ahead_kN, left_kN = (np.stack(side) for side in zip(*corners(still), strict=True))
-    use = push_use_ratio(envelope, ahead_kN, left_kN, still.carried_kN / envelope.weight_kN)
-    worst = np.argmax(np.where(np.isnan(use), np.inf, use), axis=0)[None]
-    use, ahead_kN, left_kN = (np.take_along_axis(values, worst, axis=0)[0] for values in (use, ahead_kN, left_kN))
-    return Push(use, ahead_kN, left_kN, still.carried_kN)
+    carried_kN = np.broadcast_to(actions.carried_kN, actions.ahead_kN.shape)
+    use = push_use_ratio(inside, actions.ahead_kN, actions.left_kN, carried_kN / inside.weight_kN)
+    every = (use, actions.ahead_kN, actions.left_kN, carried_kN)
+    use, ahead_kN, left_kN, carried_kN = (values.reshape(-1, values.shape[-1]) for values in every)
+    worst = (np.argmax(np.where(np.isnan(use), np.inf, use), axis=0), np.arange(use.shape[1]))
+    return Push(use[worst], ahead_kN[worst], left_kN[worst], carried_kN[worst])
 
 
-def gust_limit_mps(
-    envelope: Envelope, still: Still, wind: Wind, *, highest_mps: float, gust_to_mean_ratio: float = 1.0
-) -> Array:
-    """Gust at which the actions leave the envelope, the least over the corners of the range; (n, w).
+def gust_limit_mps(inside: Facets, actions: Actions, wind: Wind, *, gust_to_mean_ratio: float = 1.0) -> Array:
+    """Gust at which the actions leave the envelope, the least over the pushes in still air; (n, w).
 
-    First V with use > 1 under q = rho (V / G)^2 / 2; 0 if still air is too much, infinite above the highest gust.
-    Source: limit state as a gust, EN 1990:2002, 6.4.2, solved for the wind (memory).
+    V = G sqrt(2 q / rho) with the first q of polytope.first_pressure_kPa; 0 if still air is too much, infinite if
+    nothing limits, NaN if anything is not known.
+    Source: limit state as a gust, EN 1990:2002, 6.4.2, solved for the wind; EN 1991-1-4:2005, 4.5 (memory).
     """
-    shape = wind.ahead_m2.shape
-    limits_mps = []
-    for ahead_kN, left_kN in corners(still):
-        demand = Demand(
-            ahead_kN=_spread(ahead_kN, shape),
-            left_kN=_spread(left_kN, shape),
-            carried_kN=_spread(still.carried_kN, shape),
-            wind_ahead_m2=wind.ahead_m2.ravel(),
-            wind_left_m2=wind.left_m2.ravel(),
-            lift_m2=wind.lift_m2,
-            arm_m=wind.arm_m,
-        )
-
-        def use_at(gust_mps: Array, rows: Rows, demand: Demand = demand) -> Array:
-            pressure_kPa = wind_pressure_kPa(gust_mps / gust_to_mean_ratio, wind.air_density_kg_per_m3)
-            return use_ratio(envelope, demand.part(rows), pressure_kPa)
-
-        limits_mps.append(first_crossing(use_at, demand.ahead_kN.size, high=highest_mps, steps_count=STEPS_COUNT))
-    return np.asarray(np.min(limits_mps, axis=0).reshape(shape), dtype=float)
+    pressure_kPa = first_pressure_kPa(inside, actions, _gale(wind))
+    return np.asarray(gust_to_mean_ratio * np.sqrt(2e3 * pressure_kPa / wind.air_density_kg_per_m3), dtype=float)
 
 
-def _spread(value: Array, shape: tuple[int, ...]) -> Array:
-    """One value a station repeated for every wind direction."""
-    return np.broadcast_to(value[:, None], shape).ravel()
+def _gale(wind: Wind) -> Gale:
+    """Each kPa turns by |arm| times the push and the lift, with the worst sign of each."""
+    ahead, aside, (x, y, z) = np.abs(wind.ahead_m2), np.abs(wind.left_m2), wind.arm_m
+    moment_m3 = np.stack([z * aside + y * wind.lift_m2, z * ahead + x * wind.lift_m2, x * aside + y * ahead])
+    return Gale(wind.ahead_m2, wind.left_m2, wind.lift_m2, moment_m3)

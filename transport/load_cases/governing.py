@@ -6,7 +6,7 @@ import numpy as np
 
 from shared.arrays import Array
 from transport.load_cases.combination import Push
-from transport.load_cases.envelope import Envelope, between
+from transport.load_cases.envelope import Envelope, between, held_kN
 from transport.securing.arrangement import DIRECTION_DEG, Arrangement
 from transport.securing.capacity import MODELS, WAYS
 from transport.securing.chains import resisting_ratio
@@ -69,11 +69,9 @@ def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing |
     count = len(DIRECTION_DEG)
     first = int(np.floor(np.arctan2(left_kN, ahead_kN) / (2.0 * np.pi / count)))
     beside = (first % count, (first + 1) % count)
-    held_kN, usable_kN = (
-        table[..., node, beside] * (1.0 - weight) + table[..., node + 1, beside] * weight
-        for table in (by_model_kN, envelope.force_kN)
-    )
-    lost, _, side = np.unravel_index(int(np.argmin(held_kN)), held_kN.shape)
+    found_kN = by_model_kN[..., node, beside] * (1.0 - weight) + by_model_kN[..., node + 1, beside] * weight
+    usable_kN = held_kN(envelope.force_kN[node, list(beside)], envelope.force_kN[node + 1, list(beside)], weight)
+    lost, _, side = np.unravel_index(int(np.argmin(found_kN)), found_kN.shape)
     return Governing(
         row=row,
         use_ratio=float(push.use_ratio[row]),
@@ -83,7 +81,7 @@ def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing |
         beside=beside,
         usable_kN=(float(usable_kN[0]), float(usable_kN[1])),
         direction=beside[int(side)],
-        by_model_kN=held_kN[lost, :, side],
+        by_model_kN=found_kN[lost, :, side],
         lost=int(lost) if len(by_model_kN) > 1 else None,
     )
 
