@@ -1,7 +1,7 @@
 """Straight paths of actions under a growing wind, and where they leave the facets of a polytope.
 
-All is seen in one quadrant, mirrored so that both pushes are positive in it. A path counts where it lies in its quadrant:
-elsewhere another one, further out along both axes, counts.
+All is seen in one quadrant, mirrored so that both pushes are positive in it. A path counts where it lies in its
+quadrant: elsewhere another one, further out along both axes, counts.
 """
 
 from dataclasses import dataclass, replace
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from shared.arrays import Array
 from transport.load_cases.envelope import Rows
 
-__all__ = ["Quadrant", "Winds", "first_exit", "lines", "lower"]
+__all__ = ["Quadrant", "Winds", "lines", "lower"]
 
 EDGE_RATIO = 1e-9
 ROUNDING = 1e-12
@@ -67,17 +67,14 @@ def lower(least_kPa: Array, quadrant: Quadrant, pushes: Array, rows: Rows, winds
         return
     rows, winds = rows[may_leave], winds.part(may_leave)
     if (count := pushes.shape[1]) == 1:
-        least_kPa[rows] = first_exit(quadrant, outer, winds, least_kPa[rows])
+        least_kPa[rows] = _first_exit(quadrant, outer, winds, least_kPa[rows])
         return
     for half in (pushes[:, : count // 2], pushes[:, count // 2 :]):
         lower(least_kPa, quadrant, half, rows, winds)
 
 
-def first_exit(quadrant: Quadrant, push: Array, winds: Winds, highest_kPa: Array) -> Array:
-    """Least pressure at which a push (3, n) leaves in this quadrant, or the highest that was asked for; (r,).
-
-    Source: polytope.first_pressure_kPa (read).
-    """
+def _first_exit(quadrant: Quadrant, push: Array, winds: Winds, highest_kPa: Array) -> Array:
+    """Least pressure at which a push (3, n) leaves in this quadrant, or the highest that was asked for; (r,)."""
     least_kPa, factor = highest_kPa.copy(), push[2].take(winds.station)
     for cell in reversed(range(len(quadrant.vertical_ratio) - 1)):
         low, high = quadrant.vertical_ratio[cell : cell + 2]

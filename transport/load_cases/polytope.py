@@ -17,7 +17,7 @@ import numpy as np
 
 from shared.arrays import Array
 from transport.load_cases.envelope import Envelope, between
-from transport.load_cases.paths import Quadrant, Winds, first_exit, lines, lower
+from transport.load_cases.paths import Quadrant, Winds, lines, lower
 
 __all__ = ["SIGNS", "Actions", "Facets", "Gale", "facets", "first_pressure_kPa", "push_use_ratio"]
 
@@ -92,7 +92,7 @@ def push_use_ratio(inside: Facets, ahead_kN: Array, left_kN: Array, vertical_rat
 def first_pressure_kPa(inside: Facets, actions: Actions, gale: Gale) -> Array:
     """Least wind pressure at which any of the pushes leaves the polytope; (n, w).
 
-    In a sector and between two vertical factors u(q) = F_0 + F_1 q + F_2 q^2 with w = w_0 + q w_1 and c = c_0 - q L / W;
+    In a sector and between two vertical factors u(q) = F_0 + F_1 q + F_2 q^2 with w = w_0 + q w_1, c = c_0 - q L / W;
     q = 2 (1 - F_0) / (F_1 + sqrt(F_1^2 + 4 F_2 (1 - F_0))), of all sectors the least whose push lies in the sector.
     Zero if still air is too much, infinite if nothing limits, NaN if anything is not known.
     Source: root of a quadratic equation in the form without cancellation (read).
@@ -129,7 +129,7 @@ def _least_kPa(inside: Facets, seen: Array, use: Array, gale: Gale) -> Array:
     for (quadrant, air), pushes, used in zip(sides, seen, use, strict=True):
         towards = np.flatnonzero(np.all(air.wind_m2 >= 0.0, axis=0))
         worst = pushes[:, np.argmax(used, axis=0), np.arange(stations)]
-        least[towards] = first_exit(quadrant, worst, air.part(towards), least[towards])
+        lower(least, quadrant, worst[:, None], towards, air.part(towards))
     for (quadrant, air), pushes in zip(sides, seen, strict=True):
         lower(least, quadrant, pushes, np.arange(len(least)), air)
     return np.where(least < ENDLESS_kPa, least, np.inf).reshape(stations, winds)

@@ -50,9 +50,7 @@ def use_at(inside: Facets, actions: Actions, wind: Gale, pressure: np.ndarray) -
     """Use of all pushes under each pressure, by the sector of each and a lookup of the moments; (pressures,)."""
     ahead = actions.ahead_kN[:, :, 0, None] + pressure * wind.ahead_m2[0, 0]
     left = actions.left_kN[:, :, 0, None] + pressure * wind.left_m2[0, 0]
-    factor = np.broadcast_to(
-        (actions.carried_kN[:, 0, None] - pressure * wind.lift_m2) / inside.weight_kN, ahead.shape
-    )
+    factor = np.broadcast_to((actions.carried_kN[:, 0, None] - pressure * wind.lift_m2) / inside.weight_kN, ahead.shape)
     use = push_use_ratio(inside, ahead, left, factor)
     for per_kNm, turn in zip(inside.moment_per_kNm.T, wind.moment_m3[:, 0, 0], strict=True):
         use = use + pressure * turn * np.interp(factor, inside.vertical_ratio, per_kNm)
@@ -262,7 +260,7 @@ def sound(unit: Unit, chains: list[Chain], contacts: list[Contact], securing: Se
 
 
 def test_what_the_polytope_takes_exact_limit_analysis_holds(sound) -> None:  # type: ignore[no-untyped-def]
-    """Wrenches on its edge, moments, lift and an error of the centre of mass included, by scipy's linear programming."""
+    """Wrenches on its edge with moments, lift and an error of the centre of mass, by scipy's linear programming."""
     arranged, envelope = sound
     random = np.random.default_rng(20260309)
     count, weight_kN, lift = 150, arranged.weight_kN, 10.0

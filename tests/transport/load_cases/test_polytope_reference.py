@@ -1,4 +1,4 @@
-"""The reference arrangement of eight chains: the polytope between bounds by support planes, and by linear programming."""
+"""The reference arrangement of eight chains: the polytope below support planes, and by linear programming."""
 
 import numpy as np
 import pytest
@@ -62,7 +62,7 @@ def test_published_ends_of_the_polytope(free: tuple[np.ndarray, np.ndarray]) -> 
 
 
 def test_error_between_the_directions(free: tuple[np.ndarray, np.ndarray]) -> None:
-    """Chords inside, support planes of the virtual velocities outside, corners by qhull: the truth lies between them."""
+    """Chords inside, support planes of the virtual velocities outside, corners by qhull: the truth is between."""
     force_kN, velocity = free
     ends = force_kN[:, None] * direction_ratio()
     normal = velocity[:, :2] * np.sign(np.sum(velocity[:, :2] * ends, axis=1))[:, None]
