@@ -18,7 +18,7 @@ __all__ = ["CLAUSE", "NAME", "REMEDY", "shaken", "still"]
 NAME = "securing earthquake (LC3)"
 CLAUSE = "EN 1998-1:2004, 4.3.3.5 (100/30/30, up and down) with grade, crossfall, bend and mean wind"
 REMEDY = "more or flatter chains, a stiffer deck, or a level of shaking for the time of exposure by the safety officer"
-SIDES_COUNT = 24
+STEPS_COUNTS = (24, 10)
 
 
 def still(masses: Masses, ride: Ride) -> Still:
@@ -35,18 +35,27 @@ def still(masses: Masses, ride: Ride) -> Still:
 def shaken(still: Still, shaking_kN: Array, other_ratio: float) -> Actions:
     """The range of pushes with the deck shaking any way round and upwards, horizontal and vertical (n, 2).
 
-    H + a E (cos psi, sin psi) / cos(pi / 24), N - b E_z for both pairs (a, b) of 100/30/30: the corners of a polygon
-    round the circle of shaking, beside the corner of its own quadrant.
+    H + a E (cos psi_i, sin psi_(i+1)), N - b E_z for both pairs (a, b) of 100/30/30, beside the corner of its own
+    quadrant, psi in steps of 3.75 and of 9 degrees: each is larger along both axes than all of the circle between two
+    steps, and no more than sqrt(1 + sin step) times it. Points of the circle alone would pass beside a weak direction.
     Source: EN 1998-1:2004, 4.3.3.5 (memory).
     """
-    angle_rad = np.arange(SIDES_COUNT // 4 + 1) * 2.0 * np.pi / SIDES_COUNT
-    outer = np.abs(np.round([np.cos(angle_rad), np.sin(angle_rad)], 15)) / np.cos(np.pi / SIDES_COUNT)
-    corner, (horizontal_kN, vertical_kN) = corners(still), np.abs(shaking_kN).T
-    pairs = [(part * along, part * aside, up) for part, up in parts_ratio(other_ratio) for along, aside in outer.T]
+    pairs = [
+        (part * along, part * aside, up)
+        for (part, up), count in zip(parts_ratio(other_ratio), STEPS_COUNTS, strict=True)
+        for along, aside in _outer_ratio(count)
+    ]
     along, aside, up = (np.array(values)[:, None] for values in zip(*pairs, strict=True))
+    corner, (horizontal_kN, vertical_kN) = corners(still), np.abs(shaking_kN).T
     signs = np.array(SIGNS)[:, :, None, None]
     return Actions(
         ahead_kN=corner.ahead_kN + signs[:, 0] * along * horizontal_kN,
         left_kN=corner.left_kN + signs[:, 1] * aside * horizontal_kN,
         carried_kN=corner.carried_kN - up * vertical_kN,
     )
+
+
+def _outer_ratio(count: int) -> Array:
+    """Pairs that are larger along both axes than the quarter of a circle between two steps, (count, 2)."""
+    angle_rad = np.linspace(0.0, np.pi / 2.0, count + 1)
+    return np.stack([np.cos(angle_rad[:-1]), np.sin(angle_rad[1:])], axis=-1)
