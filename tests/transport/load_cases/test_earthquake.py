@@ -113,7 +113,7 @@ def test_the_worst_push_is_the_worst_sense() -> None:
     """Across is weaker: with no other push the shake to the side uses most."""
     push = worst_push(INSIDE, shaken(0.0, 0.0, 60.0, 30.0))
     assert abs(push.left_kN[0]) > 5.0 * abs(push.ahead_kN[0])
-    assert np.abs(push.left_kN) == pytest.approx([60.0 * np.hypot(1, 0.3)], rel=1e-3)
+    assert np.abs(push.left_kN) == pytest.approx([60.0 * np.hypot(1, 0.3)], rel=3e-3)
     assert push.carried_kN == pytest.approx([295.0 - 0.3 * 30.0])
 
 
