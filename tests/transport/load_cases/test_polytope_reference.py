@@ -8,10 +8,10 @@ from scipy.spatial import ConvexHull, HalfspaceIntersection
 from transport.load_cases.envelope import Envelope
 from transport.load_cases.polytope import facets, push_use_ratio
 from transport.securing.arrangement import Arrangement, direction_ratio
-from transport.securing.capacity import free_kN
 from transport.securing.chains import axial_stiffness_kN, length_m, pull_ratio
 from transport.securing.equilibrium import Restraint, wrench_kN
 from transport.securing.friction import fan_ratio
+from transport.securing.limit_analysis import free_kN
 
 SIGNS = ((1, 1), (1, -1), (-1, 1), (-1, -1))
 WEIGHT = 490.5
