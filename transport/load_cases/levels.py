@@ -13,8 +13,11 @@ from shared.arrays import Array
 from shared.tables import figure
 from transport.load_cases.ride import Masses
 from transport.load_cases.tiedowns import Tiedowns
+from transport.securing import sharing
 from transport.securing.arrangement import DIRECTION_DEG, Arrangement, counted, resisting, stop_ratio
-from transport.securing.capacity import WAYS, by_model_kN, closed_forms_kN, stopped_kN
+from transport.securing.capacity import WAYS, elastic_chains, ways_of
+from transport.securing.closed_forms import closed_forms_kN
+from transport.securing.limit_analysis import stopped_kN
 
 __all__ = [
     "Level",
@@ -80,12 +83,12 @@ def at_level_kN(vertical_ratio: Array, by_model_kN: Array, masses: Masses) -> Ar
 def held_kN(arrangement: Arrangement, masses: Masses, by_stops_kN: Array | None = None) -> Array:
     """What an arrangement holds by each model on a level deck with the least or greatest mass; (models, directions).
 
-    by_stops_kN: capacity.stopped_kN at the two masses where it is known already.
-    Source: capacity.by_model_kN (memory).
+    by_stops_kN: limit_analysis.stopped_kN at the two masses where it is known already.
+    Source: capacity.ways_of (memory).
     """
-    return np.asarray(
-        np.min(by_model_kN(arrangement, _factors_ratio(masses), by_stops_kN=by_stops_kN), axis=1), dtype=float
-    )
+    wanted = _factors_ratio(masses)
+    held = ways_of(arrangement, wanted, elastic_chains(arrangement, wanted), by_stops_kN=by_stops_kN)
+    return np.asarray(np.min(held.by_model_kN, axis=1), dtype=float)
 
 
 def with_capacity(arrangement: Arrangement, capacity_kN: Array) -> Arrangement:
@@ -121,12 +124,11 @@ def steady_kN(arrangement: Arrangement, carried_kN: float) -> Array:
 
 
 def stops_kN(arrangement: Arrangement) -> Array:
-    """What the stops can bear in each direction, (directions,).
+    """What the stops can bear together in each direction until the first of them is full, (directions,).
 
-    B = sum(F_max (-n . e)) over the stops that count.
-    Source: EN 12195-1:2010, 5.3 (memory).
+    Source: sharing.blocked_kN, EN 12195-1:2010, 5.3 (memory).
     """
-    return np.asarray(stop_ratio(arrangement) @ arrangement.contact_limit_kN, dtype=float)
+    return sharing.blocked_kN(stop_ratio(arrangement), arrangement.contact_limit_kN)
 
 
 def lashing_rate_kN_per_m(arrangement: Arrangement, angle_deg: float) -> float:

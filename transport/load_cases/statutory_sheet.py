@@ -89,7 +89,7 @@ def _held_line(row: Row, level: Level, masses: Masses) -> Line:
         ("S_v", down, "kN", "sum of tension by v = sin(alpha)"),
         ("mu", friction, "", _friction_words(row, arrangement)),
         ("N", carried_kN, "kN", "mass less its tolerance, 9.81 m/s2, level deck"),
-        ("B", stop_kN, "kN", f"capacity_kN of the stops {row.direction}, the same at every level; {words}"),
+        ("B", stop_kN, "kN", f"stops {row.direction} until the first is full, the same at every level; {words}"),
     )
     result = ("R_S", along + friction * (down + carried_kN) + stop_kN, "kN")
     formula, title = "R_S = S_h + mu (S_v + N) + B", f"Resistance against sliding {row.direction}, {row.level}"

@@ -49,7 +49,7 @@ def _needed_line(row: Row, values: tuple[Value, ...]) -> Line:
 
 
 def _stop_line(row: Row, values: tuple[Value, ...]) -> Line:
-    available = ("B", row.stop_kN, "kN", f"capacity of the stops {row.direction}, from capacity_kN")
+    available = ("B", row.stop_kN, "kN", f"stops {row.direction} until the first is full, from capacity_kN")
     result = ("u_B", row.stop_needed_kN / row.stop_kN, "")
     words = "chains are then the second line" if row.stop_needed_kN <= row.stop_kN else "too weak to hold alone"
     title = f"Stops {row.direction} as primary restraint, needed over available: {words}"
