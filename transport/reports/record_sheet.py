@@ -28,7 +28,7 @@ SEQUENCE = (
         "shaking, or a blow, all chains."
     ),
 )
-MARKS = ("no cracks", "wear up to 10 % of d", "no elongation", "hook not open", "tag present")
+MARKS = ("no cracks", "wear up to 10 % of d", "not stretched", "hook not open", "tag present")
 TIMES = ("after chaining", "after first 50-100 m")
 SIGNATURES = ("calculated by", "checked by", "safety officer", "licensed engineer, where the law asks for one")
 LEAST_HOLDS = 2

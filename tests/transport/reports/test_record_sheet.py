@@ -9,7 +9,7 @@ def test_one_empty_row_a_chain_with_every_mark(result: Assessment) -> None:
     assert [row[0] for row in table.rows] == [f"C{number}" for number in range(1, 9)]
     assert set(table.rows[0][1:]) == {""}
     assert table.columns[1:5] == ("after chaining", "after first 50-100 m", "at H1", "hourly 1")
-    assert {"no cracks", "wear up to 10 % of d", "no elongation", "hook not open", "tag present"} <= set(table.columns)
+    assert {"no cracks", "wear up to 10 % of d", "not stretched", "hook not open", "tag present"} <= set(table.columns)
 
 
 def test_a_move_without_hold_points_has_two_hourly_columns() -> None:
