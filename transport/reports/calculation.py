@@ -8,12 +8,13 @@ import xarray as xr
 from shared.assessment import Assessment
 from transport.reports import plots
 from transport.reports.capacities import capacity_listings, capacity_remarks, code_listings, strictest
+from transport.reports.capacity_polar import capacity_alt, capacity_polar, no_polar_words
 from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.chain_schedule import chain_remarks, chain_schedule
 from transport.reports.fingerprint import fingerprint
 from transport.reports.formulas import printed_lines
 from transport.reports.glyphs import shown
-from transport.reports.lashing import lacking, told
+from transport.reports.lashing import lacking
 from transport.reports.listings import Listing, state_listing, verdict_listing
 from transport.reports.masthead import heading, local_zone, remarks, rule
 from transport.reports.notation import one_line, stamp, worded, zone_name
@@ -38,6 +39,14 @@ from transport.reports.records import (
 )
 from transport.reports.rose_cells import one_valued
 from transport.reports.schedules import other_schedules, unit_schedules
+from transport.reports.scheme_views import (
+    WIDTH_MM,
+    no_scheme_words,
+    scheme_alt,
+    scheme_end,
+    scheme_plan,
+    scheme_side,
+)
 from transport.reports.stretches import hold_listing, stretch_listing
 from transport.reports.typesetting import typeset
 
@@ -52,6 +61,8 @@ TITLES = {
     "seismic": "Earthquake",
     "route": "Road",
 }
+SCHEME = {"plan": "Plan, to scale.", "side": "Side view, to scale.", "end": "View from behind, to scale, with the key."}
+POLAR = "What the securing holds over the weight, against what codes and load cases ask for."
 NOTHING = xr.Dataset()
 
 
@@ -152,14 +163,28 @@ def _section(listings: Iterable[Listing], said: Iterable[str]) -> dict[str, Any]
 
 def _pictures(result: Assessment) -> dict[str, Any]:
     return {
-        "drawings": [],
-        "polar": [],
+        "drawings": _drawings(result),
+        "no_drawing": no_scheme_words(result),
+        "polar": [_drawing(capacity_polar(result), capacity_alt(result), POLAR)] if not no_polar_words(result) else [],
+        "no_polar": no_polar_words(result),
         "profile": plots.limit_profile(result),
         "profile_alt": "Grade and least gust limit along the road; the table of stretches holds the values.",
         "rose_sentence": one_valued(result),
         "rose": plots.limit_rose(result),
         "rose_alt": "Least gust limit by station and wind direction; the table of limit states holds the least values.",
     }
+
+
+def _drawings(result: Assessment) -> list[dict[str, Any]]:
+    """The scheme from above, from the side and from behind, at one scale; none where it cannot be drawn."""
+    drawn = {"plan": scheme_plan, "side": scheme_side, "end": scheme_end}
+    return [
+        _drawing(svg, scheme_alt(result, view), SCHEME[view]) for view, draw in drawn.items() if (svg := draw(result))
+    ]
+
+
+def _drawing(svg: str, alt: str, caption: str) -> dict[str, Any]:
+    return {"svg": svg, "alt": alt, "caption": caption, "width_mm": WIDTH_MM}
 
 
 def _names(result: Assessment) -> list[str]:
@@ -175,7 +200,6 @@ def _check(result: Assessment, name: str) -> dict[str, Any]:
     return {
         "title": TITLES.get(name, name),
         "states": written(listing._replace(rows=rows)),
-        "remarks": list(told(check)),
         "lines": printed_lines(check),
     }
 

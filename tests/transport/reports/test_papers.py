@@ -241,3 +241,17 @@ def test_briefing_stays_on_two_pages(hostile: Assessment, closed: Assessment) ->
 def test_briefing_of_a_closed_day_says_no_start(closed: Assessment, undecided: Assessment) -> None:
     assert "NO START. No window is open" in text_of(briefing(closed))
     assert "NO START. Not enough is known" in text_of(briefing(undecided))
+
+
+def test_sheet_holds_the_drawings_and_the_polar_plot(result: Assessment) -> None:
+    text = text_of(calculation(result))
+    assert all(words in text for words in ("Plan, to scale.", "Side view, to scale.", "View from behind, to scale"))
+    assert "What the securing holds over the weight, against what codes and load cases ask for." in text
+
+
+def test_sheet_says_why_nothing_is_drawn(result: Assessment) -> None:
+    move = {name: table for name, table in result.move.items() if name != "trailer"}
+    checks = {**result.checks, "securing": result.checks["securing"].drop_vars("usable_ratio")}
+    text = text_of(calculation(replace(result, move=move, checks=checks)))
+    assert "The polar plot is not drawn" in text
+    assert "The scheme is not drawn" in text
