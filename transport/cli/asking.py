@@ -85,9 +85,9 @@ def show_extract(extract: "Extract", schema: str, *, as_json: bool, out: Path | 
     """Show one part of the result on the terminal or as JSON, and write it to a file where one is asked for."""
     from shared.output import write_atomic
     from transport.reports import terminal
-    from transport.reports.record import without_gaps
+    from transport.reports.record import explained
 
-    answer = without_gaps({"schema": schema, **extract.record})
+    answer = explained({"schema": schema, **extract.record})
     if out:
         path = out / f"{schema.partition('/')[0]}.json"
         write_atomic(path, f"{_as_text(answer)}\n".encode())

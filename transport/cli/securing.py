@@ -7,26 +7,23 @@ from transport.cli.asking import asks_for_move, show_extract
 
 __all__ = ["command"]
 
-PARTS = ("securing", "trailer", "stopping")
-
 
 def securing(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
-    """Run the calculation that has no weather in it, show its limit states."""
-    from transport.reports.extracts import check_extract
-    from transport.window.assess import calculation, plan_of
+    """Run the calculation that has no weather in it, show its verdicts and resistances."""
+    from shared.tables import ledger
+    from transport.reports.securing_part import securing_extract
+    from transport.window.assess import calculation, plan_of, provenance_of
 
-    plan = plan_of(move)
-    checks = calculation(plan)
-    extract = check_extract("Chains, trailer, stopping, earthquake", [checks[name] for name in PARTS], plan.road)
-    quake = checks["seismic"].attrs
-    said = (quake["level_sentence"], quake["chance_sentence"])
-    record = extract.record | {"earthquake": list(said)}
-    full = extract._replace(sentences=(*said, *extract.sentences), record=record)
-    show_extract(full, "securing/1", as_json=as_json, out=out)
+    with ledger() as used:
+        plan = plan_of(move)
+        checks = calculation(plan)
+    facts = provenance_of(move, plan.move, used, as_of)
+    extract = securing_extract(checks, plan.road, plan.move.model_dump(mode="json"), facts)
+    show_extract(extract, "securing/1", as_json=as_json, out=out)
     return "nothing to decide"
 
 
 command = asks_for_move(
-    "Chains, trailer, stopping, earthquake: utilisation in still air and gust limit, by load case and section.\n\n"
-    "With --out DIR it writes securing.json."
+    "Chains, trailer, stopping, earthquake: verdict by load case, codes, usable resistance, losses, movement.\n\n"
+    "With --out DIR it writes securing.json, with every number of the calculation sheet that has no weather in it."
 )(securing)

@@ -11,8 +11,8 @@ import transport.securing.assess
 from shared.arrays import Array
 from shared.calculation import attach
 from shared.datasets import dataset
-from shared.tables import figure, published
-from transport.load_cases import earthquake, federal, operation
+from shared.tables import figure
+from transport.load_cases import earthquake, operation
 from transport.load_cases.accidental import lost_envelope
 from transport.load_cases.actions import drag_area_m2, inertia_kN, lift_area_m2
 from transport.load_cases.cases import (
@@ -23,12 +23,14 @@ from transport.load_cases.cases import (
     operation_case,
     statutory_case,
 )
+from transport.load_cases.codes import Codes, code_coords, code_variables, judged
 from transport.load_cases.combination import Wind
 from transport.load_cases.envelope import Envelope, error_ratio, rising, without_favour
+from transport.load_cases.federal_sheet import federal_lines
 from transport.load_cases.governing import chain_tension_kN, governing, held_by
 from transport.load_cases.ride import Masses, Ride, attitude_ends_deg, known
 from transport.load_cases.sheet import At, accidental_lines, earthquake_lines, gust_lines, operation_lines
-from transport.load_cases.statutory_sheet import counting_lines, statutory_lines
+from transport.load_cases.statutory_sheet import statutory_lines
 from transport.securing.arrangement import Arrangement, Loss, losses
 from transport.securing.assess import arrangement
 from transport.securing.inputs import Chain, Contact, Securing, Unit
@@ -71,8 +73,15 @@ def assess(
         unit, chains, contacts, securing, vertical_ratio=_vertical_ratio(masses, ride, shaking_kN)
     )
     intact, lost = _held(found)
-    used = _counted(unit, chains, contacts, securing)
-    first, row = statutory_case(intact, masses, securing.code, max(used.values(), default=0.0), wind.ahead_m2.shape)
+    codes = judged(
+        securing,
+        chains,
+        lambda lines, divisor: arrangement(unit, lines, contacts, divisor_ratio=divisor),
+        found["vertical_factor"].values,
+        intact.by_model_kN[0],
+        masses,
+    )
+    first = statutory_case(intact, masses, codes, wind.ahead_m2.shape)
     operated, shook = operation_case(intact, stills[0], wind), earthquake_case(intact, stills[1], wind, shaking_kN)
     cases = [first, operated, shook, accidental_case(lost, stills[0], wind)]
     whole, bare = (
@@ -83,7 +92,7 @@ def assess(
     places = [
         _at(case, held, tags, members, station_m) for case, held in zip(cases, (whole, whole, whole, bare), strict=True)
     ]
-    lines = [*statutory_lines(row, securing.code, whole, masses), *counting_lines(used)]
+    lines = [*statutory_lines(codes, masses), *federal_lines(codes, masses)]
     lines += operation_lines(places[1], masses, ride) if places[1] else []
     lines += earthquake_lines(places[2], shaking_kN) if places[2] else []
     lines += accidental_lines(places[3]) if places[3] else []
@@ -91,7 +100,7 @@ def assess(
         lines += gust_lines(case.name, case.limit_mps, wind, station_m, slower)
     stf_kN = np.array([chain.stf_kN or 0.0 for chain in chains])
     coords = {"station": station_m, "wind_from": wind_from_deg}
-    return attach(_result(found, cases, places, stf_kN, coords), lines)
+    return attach(_result(found, cases, places, codes, stf_kN, coords), lines)
 
 
 def _masses(unit: Unit) -> Masses:
@@ -167,40 +176,18 @@ def _held(found: xr.Dataset) -> tuple[Held, Held]:
     return first, second
 
 
-def _counted(unit: Unit, chains: Sequence[Chain], contacts: Sequence[Contact], securing: Securing) -> dict[str, float]:
-    """Counting rules of 49 CFR 393, none with another code."""
-    if securing.unit_length_m is None or securing.code != "49 CFR 393":
-        return {}
-    limit_kg = np.array([_limit_kg(chain) for chain in chains])
-    ends_m = np.array([np.subtract(chain.on_load_m, chain.on_deck_m) for chain in chains])
-    steep = ends_m[:, 2] / np.linalg.norm(ends_m, axis=-1)
-    mass_t = unit.mass_t + unit.mass_tolerance_t
-    blocked = any(contact.kind == "stop" and contact.normal[0] < -0.5 for contact in contacts)
-    return federal.counting_use_ratio(
-        limit_kg,
-        np.array([chain.method == "frictional" for chain in chains]),
-        float(limit_kg @ steep) * figure("securing_gravity_mps2") / 1000.0,
-        mass_t,
-        federal.least_count(securing.unit_length_m, mass_t, blocked=blocked),
-    )
-
-
-def _limit_kg(chain: Chain) -> float:
-    """Working load limit: half of LC or of the anchor, and not above the table where it lists the chain."""
-    marked_kg = min(chain.lc_kN, chain.anchor_rating_kN) / 2.0 / figure("securing_gravity_mps2") * 1000.0
-    size, grade = f"{chain.size_mm:g}", str(10 * chain.grade)
-    table = published("chain_wll_us")
-    listed = any((row["size_mm"], row["grade"]) == (size, grade) for row in table.rows)
-    return min(marked_kg, federal.working_load_limit_kg(table, size, grade)) if listed else marked_kg
-
-
 def _at(case: Case, held: Arrangement, tags: tuple[str, ...], lost: tuple[Loss, ...], station_m: Array) -> At | None:
     found = governing(case.push, case.held.envelope, case.held.by_model_kN)
     return None if found is None else At(found, held, tags, float(station_m[found.row]), lost)
 
 
 def _result(
-    found: xr.Dataset, cases: list[Case], places: list[At | None], stf_kN: Array, coords: dict[str, Array]
+    found: xr.Dataset,
+    cases: list[Case],
+    places: list[At | None],
+    codes: Codes,
+    stf_kN: Array,
+    coords: dict[str, Array],
 ) -> xr.Dataset:
     shape = (len(coords["station"]), len(coords["wind_from"]))
     held = {str(name): (found[name].dims, found[name].values) for name in found.data_vars}
@@ -214,8 +201,8 @@ def _result(
         "envelope_error_ratio": ((), float(np.max([case.held.error_ratio for case in cases]))),
     }
     names = {"limit_state": [case.name for case in cases]}
-    variables |= _governed(places, stf_kN)
-    return dataset(variables | held, coords=names | axes | coords, attrs=dict(found.attrs))
+    variables |= _governed(places, stf_kN) | code_variables(codes)
+    return dataset(variables | held, coords=names | axes | coords | code_coords(codes), attrs=dict(found.attrs))
 
 
 def _governed(places: Sequence[At | None], stf_kN: Array) -> dict[str, Any]:

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from shared.arrays import Array
-from shared.tables import figure, published
+from shared.tables import figure
 from transport.load_cases import accidental, earthquake, operation, statutory
+from transport.load_cases.codes import Codes
 from transport.load_cases.combination import Push, Still, Wind, corners, gust_limit_mps, worst_push
-from transport.load_cases.envelope import Envelope, between
+from transport.load_cases.envelope import Envelope
 from transport.load_cases.polytope import Actions, facets
 from transport.load_cases.ride import Masses
-from transport.securing.arrangement import DIRECTION_DEG
 
 __all__ = ["Case", "Held", "accidental_case", "earthquake_case", "operation_case", "statutory_case"]
 
@@ -40,28 +40,23 @@ class Case:
     held: Held
 
 
-def statutory_case(
-    held: Held, masses: Masses, code: str, counting_use_ratio: float, shape: tuple[int, int]
-) -> tuple[Case, statutory.Row]:
-    """LC1 with its governing row; the same at every station, no wind: infinite or 0.
+def statutory_case(held: Held, masses: Masses, codes: Codes, shape: tuple[int, int]) -> Case:
+    """LC1 by every chosen code; the same at every station, no wind: infinite or 0, pushed as its strictest row says.
 
-    Source: statutory.rows (read).
+    Source: statutory.rows, federal.counting_rules (memory).
     """
-    weight_kN = masses.greatest_t * masses.gravity_mps2
-    _, node, share = between(held.envelope.vertical_ratio, np.array(masses.least_t / masses.nominal_t))
-    level_kN = held.by_model_kN[0][:, node] * (1.0 - share) + held.by_model_kN[0][:, node + 1] * share
-    rows = statutory.rows(published("securing_acceleration"), code, level_kN, DIRECTION_DEG, weight_kN)
-    worst = max(rows, key=lambda row: row.use_ratio)
-    use = np.full(shape[0], max(worst.use_ratio, counting_use_ratio))
-    angle_rad, pushed_kN = np.deg2rad(worst.angle_deg), max(worst.sliding_ratio, worst.tipping_ratio) * weight_kN
+    worst = codes.rows[0]
+    use = np.full(shape[0], codes.use_ratio)
+    angle_rad = np.deg2rad(worst.angle_deg)
+    pushed_kN = max(worst.sliding_ratio, worst.tipping_ratio) * masses.greatest_t * masses.gravity_mps2
     push = Push(
         use_ratio=use,
         ahead_kN=np.full(shape[0], pushed_kN * np.cos(angle_rad)),
         left_kN=np.full(shape[0], pushed_kN * np.sin(angle_rad)),
         carried_kN=np.full(shape[0], masses.least_t * masses.gravity_mps2),
     )
-    limit_mps = np.broadcast_to(np.where(use <= 1.0, np.inf, 0.0)[:, None], shape)
-    return Case(statutory.NAME, statutory.CLAUSE[code], statutory.REMEDY, limit_mps, push, held), worst
+    limit_mps = np.broadcast_to(np.where(np.isnan(use), np.nan, np.where(use <= 1.0, np.inf, 0.0))[:, None], shape)
+    return Case(statutory.NAME, codes.clause, statutory.REMEDY, limit_mps, push, held)
 
 
 def operation_case(held: Held, still: Still, wind: Wind) -> Case:

@@ -1,27 +1,39 @@
 """Counting rules of the United States that go with the accelerations of 49 CFR 393.102."""
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from shared.arrays import Array
-from shared.tables import Table, figure
+from shared.tables import figure
 
-__all__ = [
-    "aggregate_kg",
-    "counting_use_ratio",
-    "downforce_kN",
-    "least_count",
-    "tiedown_count",
-    "working_load_limit_kg",
-]
+__all__ = ["Rule", "aggregate_kg", "counting_rules", "downforce_kN", "least_count", "tiedown_count", "used_ratio"]
 
 
-def working_load_limit_kg(table: Table, size: str, grade: str) -> float:
-    """Working load limit of a chain by size in mm and grade; an unmarked chain counts as grade 30.
+@dataclass(frozen=True)
+class Rule:
+    """One counting rule: what it asks for and what the tiedowns give, both in the unit."""
 
-    Source: 49 CFR 393.108, table (read).
+    name: str
+    clause: str
+    needed: float
+    provided: float
+    unit: str
+
+    @property
+    def use_ratio(self) -> float:
+        """Needed over provided."""
+        return used_ratio(self.needed, high=self.provided)
+
+
+def used_ratio(value: float, *, high: float) -> float:
+    """How much of the most that is held a value uses: infinite where nothing is held, NaN where it is not known.
+
+    u = value / high.
+    Source: utilisation = action / resistance, EN 1990:2002, 6.4.2 (memory).
     """
-    return float(table.row(size_mm=size, grade=grade)["wll_kg"])
+    return float(value / high) if high > 0.0 else (np.nan if np.isnan(high) else np.inf)
 
 
 def aggregate_kg(limit_kg: Array) -> float:
@@ -63,24 +75,24 @@ def least_count(length_m: float, mass_t: float, *, blocked: bool) -> int:
     return max(by_length, int(figure("load_cases_us_heavy_count"))) if heavy else by_length
 
 
-def counting_use_ratio(
+def counting_rules(
     limit_kg: Array,
     over_load: NDArray[np.bool_],
     hold_down_kN: float,
     mass_t: float,
     least_count: int,
-) -> dict[str, float]:
-    """How much of each counting rule is used.
+) -> list[Rule]:
+    """What each counting rule asks for and what the tiedowns give.
 
     m / 2 over the aggregate working load limit; 0.2 W over the hold-down of the tiedowns; least number over number.
     Limits (n,), one row a line from the load to the deck; over_load (n,): legs over the load, each half a tiedown.
     Source: 49 CFR 393.102(b), 393.106(d), 393.110, 393.130 (read).
     """
-    weight_kN = mass_t * figure("securing_gravity_mps2")
     needed_kg = figure("load_cases_us_aggregate_ratio") * mass_t * 1000.0
-    down_kN = downforce_kN(weight_kN, figure("load_cases_us_downforce_ratio"))
-    return {
-        "393.106(d)": needed_kg / aggregate_kg(limit_kg),
-        "393.102(b)": down_kN / hold_down_kN,
-        "393.110, 393.130": least_count / float(np.sum(np.where(over_load, 0.5, 1.0))),
-    }
+    down_kN = downforce_kN(mass_t * figure("securing_gravity_mps2"), figure("load_cases_us_downforce_ratio"))
+    number = float(np.sum(np.where(over_load, 0.5, 1.0)))
+    return [
+        Rule("aggregate working load limit", "393.106(d)", needed_kg, aggregate_kg(limit_kg), "kg"),
+        Rule("downward force of the tiedowns", "393.102(b)", down_kN, hold_down_kN, "kN"),
+        Rule("number of tiedowns", "393.110, 393.130", float(least_count), number, ""),
+    ]

@@ -1,22 +1,52 @@
-"""The calculation sheet for the safety officer: what has not been read first, then every line to check by hand."""
+"""The calculation sheet for the safety officer: verdict and unread numbers first, then every line to check by hand."""
 
+from collections.abc import Iterable
 from typing import Any
 
-import numpy as np
 import xarray as xr
 
 from shared.assessment import Assessment
 from transport.reports import plots
+from transport.reports.capacities import capacity_listings, capacity_remarks, code_listings, strictest
+from transport.reports.capacity_polar import capacity_alt, capacity_polar, no_polar_words
 from transport.reports.cautions import CAUTION, CAUTION_HEADING
+from transport.reports.chain_schedule import chain_remarks, chain_schedule
 from transport.reports.fingerprint import fingerprint
 from transport.reports.formulas import printed_lines
 from transport.reports.glyphs import shown
-from transport.reports.listings import Listing, state_listing
+from transport.reports.lashing import lacking
+from transport.reports.listings import Listing, state_listing, verdict_listing
 from transport.reports.masthead import heading, local_zone, remarks, rule
-from transport.reports.notation import one_line, plain, stamp, worded, zone_name
-from transport.reports.records import STATUS, default_listing, input_listing, option_listing, unread_listing
+from transport.reports.notation import one_line, stamp, worded, zone_name
+from transport.reports.proofs import (
+    balance_listings,
+    balance_remarks,
+    group_listing,
+    loss_listing,
+    loss_remarks,
+    movement_listing,
+    slide_sentence,
+    worst_loss,
+)
+from transport.reports.record_sheet import SEQUENCE, SIGNATURES, inspection_listing
+from transport.reports.records import (
+    STATUS,
+    default_listing,
+    input_listing,
+    option_listing,
+    table_listings,
+    unread_listing,
+)
 from transport.reports.rose_cells import one_valued
-from transport.reports.schedules import schedules
+from transport.reports.schedules import other_schedules, unit_schedules
+from transport.reports.scheme_views import (
+    WIDTH_MM,
+    no_scheme_words,
+    scheme_alt,
+    scheme_end,
+    scheme_plan,
+    scheme_side,
+)
 from transport.reports.stretches import hold_listing, stretch_listing
 from transport.reports.typesetting import typeset
 
@@ -31,11 +61,14 @@ TITLES = {
     "seismic": "Earthquake",
     "route": "Road",
 }
+SCHEME = {"plan": "Plan, to scale.", "side": "Side view, to scale.", "end": "View from behind, to scale, with the key."}
+POLAR = "What the securing holds over the weight, against what codes and load cases ask for."
+NOTHING = xr.Dataset()
 
 
 def calculation(result: Assessment) -> bytes:
     """The sheet as PDF."""
-    data = head(result) | _tables(result) | _pictures(result)
+    data = head(result) | _tables(result) | _securing(result) | _pictures(result)
     data |= {
         "size": 9.0,
         "verdict_note": _windows(len(result.openings)),
@@ -44,6 +77,8 @@ def calculation(result: Assessment) -> bytes:
         | {STATUS["memory"]: "M", STATUS["practice"]: "P"},
         "weather": printed_lines(result.forecast),
         "earthquake": _earthquake(result),
+        "sequence": list(SEQUENCE),
+        "signatures": list(SIGNATURES),
     }
     return typeset("calculation.typ", data, result.provenance.as_of)
 
@@ -90,24 +125,66 @@ def written(listing: Listing) -> dict[str, Any]:
 def _tables(result: Assessment) -> dict[str, Any]:
     tables = {
         "unread": unread_listing(result),
-        "states": state_listing(result),
+        "verdicts": verdict_listing(result),
         "stretches": stretch_listing(result),
         "holds": hold_listing(result),
         "inputs": input_listing(result),
         "run": option_listing(result),
         "defaults": default_listing(result),
+        "inspection": inspection_listing(result.move),
     }
-    return {name: written(table) for name, table in tables.items()} | {"tables": list(map(written, schedules(result)))}
+    several = {
+        "unit": unit_schedules(result.move),
+        "others": other_schedules(result.move),
+        "published": table_listings(result),
+    }
+    return {name: written(table) for name, table in tables.items()} | {
+        name: list(map(written, found)) for name, found in several.items()
+    }
 
 
-def _pictures(result: Assessment) -> dict[str, str]:
+def _securing(result: Assessment) -> dict[str, Any]:
+    """The sections on the securing: tables, and sentences that say what is missing."""
+    check, stand = (result.checks.get(name, NOTHING) for name in ("securing", "trailer"))
     return {
+        "key_facts": [strictest(check), worst_loss(check), slide_sentence(check)],
+        "chains": _section(chain_schedule(result.move, check), chain_remarks(check)),
+        "models": _section(capacity_listings(check), capacity_remarks(check)),
+        "codes": _section(code_listings(check), lacking(check, "code_name")),
+        "balance": _section(balance_listings(check), balance_remarks(check)),
+        "movement": _section([movement_listing(check)], lacking(check, "movement_m", "allowed_movement_m")),
+        "losses": _section([loss_listing(check), group_listing(stand)], loss_remarks(check, stand)),
+    }
+
+
+def _section(listings: Iterable[Listing], said: Iterable[str]) -> dict[str, Any]:
+    return {"tables": [written(one) for one in listings if one.rows], "said": list(said)}
+
+
+def _pictures(result: Assessment) -> dict[str, Any]:
+    return {
+        "drawings": _drawings(result),
+        "no_drawing": no_scheme_words(result),
+        "polar": [_drawing(capacity_polar(result), capacity_alt(result), POLAR)] if not no_polar_words(result) else [],
+        "no_polar": no_polar_words(result),
         "profile": plots.limit_profile(result),
         "profile_alt": "Grade and least gust limit along the road; the table of stretches holds the values.",
         "rose_sentence": one_valued(result),
         "rose": plots.limit_rose(result),
         "rose_alt": "Least gust limit by station and wind direction; the table of limit states holds the least values.",
     }
+
+
+def _drawings(result: Assessment) -> list[dict[str, Any]]:
+    """The scheme from above, from the side and from behind, at one scale; none where it cannot be drawn."""
+    drawn = {"plan": scheme_plan, "side": scheme_side, "end": scheme_end}
+    return [
+        _drawing(svg, scheme_alt(result, view), SCHEME[view]) for view, draw in drawn.items() if (svg := draw(result))
+    ]
+
+
+def _drawing(svg: str, alt: str, caption: str) -> dict[str, Any]:
+    return {"svg": svg, "alt": alt, "caption": caption, "width_mm": WIDTH_MM}
 
 
 def _names(result: Assessment) -> list[str]:
@@ -123,21 +200,8 @@ def _check(result: Assessment, name: str) -> dict[str, Any]:
     return {
         "title": TITLES.get(name, name),
         "states": written(listing._replace(rows=rows)),
-        "tables": [written(table) for table in _tensions(check)],
         "lines": printed_lines(check),
     }
-
-
-def _tensions(check: xr.Dataset) -> list[Listing]:
-    """Tension of every chain in every load case, where the check gives it."""
-    tension = check.get("chain_tension_kN")
-    if tension is None or set(tension.dims) != {"limit_state", "chain"}:
-        return []
-    values = np.asarray(tension.transpose("chain", "limit_state").values, dtype=float)
-    columns = ("chain", *(one_line(state) for state in tension["limit_state"].values))
-    tags = map(one_line, tension["chain"].values)
-    rows = tuple((tag, *(plain(value, 3) for value in row)) for tag, row in zip(tags, values, strict=True))
-    return [Listing("Chain tension, kN", columns, rows)]
 
 
 def _earthquake(result: Assessment) -> list[str]:

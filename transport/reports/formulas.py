@@ -1,4 +1,4 @@
-"""Calculation lines made ready for printing: mathematics that can be set, symbols, numbers, status in words."""
+"""Calculation lines made ready for printing: mathematics that can be set, then with its numbers, status in words."""
 
 import logging
 import math
@@ -11,6 +11,7 @@ import xarray as xr
 from shared.calculation import Line, lines_of
 from transport.reports.notation import plain, unit
 from transport.reports.records import STATUS
+from transport.reports.substitution import DIGITS, digits_needed, substituted
 from transport.reports.typesetting import formula_works
 
 __all__ = ["printed_lines"]
@@ -49,13 +50,14 @@ def printed_lines(check: xr.Dataset) -> list[dict[str, Any]]:
 
 def _printed(line: Line) -> dict[str, Any]:
     symbol, value, measure = line.result
-    scales = _scales(line)
+    scales, digits = _scales(line), digits_needed(line)
     where = ", ".join(part for part in (line.source, line.clause) if part)
     return {
         "title": f"{line.check}: {line.title}",
         "formula": line.formula if _sets(line) else "",
         "spoken": line.spoken,
-        "values": [_value(*parts, scales) for parts in line.values],
+        "numbers": _numbers(line, scales, digits),
+        "values": [_value(*parts, scales, digits) for parts in line.values],
         "result": {"symbol": _symbol(symbol), "value": _number(value, measure, scales), "unit": unit(measure)},
         "beside": line.check if measure == "m/s" else "",
         "source": where,
@@ -70,8 +72,21 @@ def _sets(line: Line) -> bool:
     return works
 
 
-def _value(symbol: str, value: float, measure: str, origin: str, scales: Mapping[str, float]) -> dict[str, Any]:
-    number = _number(value, measure, scales)
+def _numbers(line: Line, scales: Mapping[str, float], digits: int) -> list[str]:
+    """The formula with its numbers, one equation after the other; nothing where one cannot be set."""
+    given = {(value, measure) for _, value, measure, _ in line.values}
+
+    def written(value: float, measure: str) -> str:
+        return _number(value, measure, scales, digits if (value, measure) in given else DIGITS)
+
+    texts = substituted(line, written)
+    return list(texts) if texts and formula_works("; ".join(texts)) else []
+
+
+def _value(
+    symbol: str, value: float, measure: str, origin: str, scales: Mapping[str, float], digits: int
+) -> dict[str, Any]:
+    number = _number(value, measure, scales, digits)
     return {"symbol": _symbol(symbol), "value": number, "unit": unit(measure), "from": _told(origin)}
 
 
@@ -84,9 +99,9 @@ def _scales(line: Line) -> dict[str, float]:
     return found
 
 
-def _number(value: float, measure: str, scales: Mapping[str, float]) -> str:
+def _number(value: float, measure: str, scales: Mapping[str, float], digits: int = DIGITS) -> str:
     """A value; what is nothing but the rest of a subtraction beside others of its unit is 0."""
-    return "0" if abs(value) < NOTHING_RATIO * scales.get(measure, 0.0) else plain(value)
+    return "0" if abs(value) < NOTHING_RATIO * scales.get(measure, 0.0) else plain(value, digits)
 
 
 def _told(origin: str) -> str:

@@ -26,15 +26,18 @@ from transport.reports.states import State, states
 
 __all__ = [
     "Listing",
+    "holds",
     "hour_listing",
     "opening_listing",
     "short_start_listing",
     "start_listing",
     "started",
     "state_listing",
+    "verdict_listing",
 ]
 
 NAME_COUNT = 22
+CASE = "(LC"
 
 
 class Listing(NamedTuple):
@@ -127,6 +130,27 @@ def state_listing(result: Assessment) -> Listing:
         tuple(map(_state_row, states(result))),
         frozenset((0, 2, 3, 4, 5)),
     )
+
+
+def verdict_listing(result: Assessment) -> Listing:
+    """In words whether each check holds: the load cases first, then every other limit state."""
+    found = states(result)
+    first = [row for row in found if CASE in row.name]
+    rows = tuple(_verdict_row(row) for row in (*first, *(row for row in found if row not in first)))
+    columns = ("limit state", "holds", "still air", "gust limit", "governs at", "wind from")
+    return Listing("Verdict by load case and limit state", columns, rows, frozenset(range(1, 6)))
+
+
+def holds(utilisation_ratio: float, limit_mps: float) -> str:
+    """Whether a check holds in still air and leaves room for wind; what is not known does not hold."""
+    if math.isnan(utilisation_ratio) or math.isnan(limit_mps):
+        return "not known"
+    return "yes" if utilisation_ratio <= 1.0 and limit_mps > 0.0 else "NO"
+
+
+def _verdict_row(row: State) -> tuple[str, ...]:
+    _, name, limit, where, wind, still, _ = _state_row(row)
+    return name, holds(row.utilisation_ratio, row.limit_mps), still, limit, where, wind
 
 
 def _hour_row(row: Hour, zone: tzinfo) -> tuple[str, ...]:

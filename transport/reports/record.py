@@ -11,7 +11,7 @@ from transport.reports.masthead import remarks
 from transport.reports.notation import one_line
 from transport.reports.starts import Start, starts
 
-__all__ = ["json_bytes", "record", "without_gaps"]
+__all__ = ["explained", "json_bytes", "record"]
 
 
 def record(result: Assessment, schema: str = "assess/1") -> dict[str, Any]:
@@ -33,7 +33,12 @@ def record(result: Assessment, schema: str = "assess/1") -> dict[str, Any]:
         "as_of": facts.as_of.isoformat(),
         "caution": caution(),
     }
-    return {**without_gaps(found), "nulls": list(_gaps(found, ""))}
+    return explained(found)
+
+
+def explained(found: dict[str, Any]) -> dict[str, Any]:
+    """The same object with null for NaN and infinity; `nulls` says for each whether it is unknown or infinite."""
+    return {**_without_gaps(found), "nulls": list(_gaps(found, ""))}
 
 
 def json_bytes(result: Assessment) -> bytes:
@@ -72,12 +77,12 @@ def _gap(value: Any) -> bool:
     return isinstance(value, float) and not math.isfinite(value)
 
 
-def without_gaps(value: Any) -> Any:
+def _without_gaps(value: Any) -> Any:
     """The same object with null for NaN and infinity, which JSON cannot hold."""
     if isinstance(value, dict):
-        return {key: without_gaps(item) for key, item in value.items()}
+        return {key: _without_gaps(item) for key, item in value.items()}
     if isinstance(value, list):
-        return [without_gaps(item) for item in value]
+        return [_without_gaps(item) for item in value]
     return None if _gap(value) else value
 
 

@@ -1,11 +1,11 @@
 """Where the result comes from, as tables: inputs with their hashes, numbers nobody has read, defaults, options."""
 
 from shared.assessment import Assessment
-from shared.tables import Used
+from shared.tables import Used, published
 from transport.reports.listings import Listing
 from transport.reports.notation import one_line, unit
 
-__all__ = ["STATUS", "default_listing", "input_listing", "option_listing", "unread_listing"]
+__all__ = ["STATUS", "default_listing", "input_listing", "option_listing", "table_listings", "unread_listing"]
 
 STATUS = {"memory": "from memory", "practice": "common practice", "own": "own value"}
 SETTINGS = {"weather_feed_time_s", "weather_feed_size_MB"}
@@ -29,6 +29,27 @@ def unread_listing(result: Assessment) -> Listing:
 def _is_setting(used: Used) -> bool:
     """Whether a number only sets the program, and so stands last."""
     return used.status == "practice" and (used.name in SETTINGS or "_negligible_" in used.name)
+
+
+def table_listings(result: Assessment) -> list[Listing]:
+    """The published tables that the result records as used, each with its rows, source and status."""
+    used = (*result.provenance.unread, *getattr(result.provenance, "read", ()))
+    return [_table(one) for one in sorted(used) if one.value == "table"]
+
+
+def _table(used: Used) -> Listing:
+    try:
+        rows = published(used.name).rows
+    except FileNotFoundError:
+        return Listing(_spaced(used.name), ("source",), ((used.source,),))
+    columns = tuple(rows[0]) if rows else ()
+    cells = tuple(tuple(row[name] or "-" for name in columns) for row in rows)
+    note = f"Source: {used.source}. Status: {STATUS.get(used.status, used.status)}."
+    return Listing(_spaced(used.name), tuple(map(_spaced, columns)), cells, frozenset(), note)
+
+
+def _spaced(name: str) -> str:
+    return name.replace("_", " ")
 
 
 def default_listing(result: Assessment) -> Listing:

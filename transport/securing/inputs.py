@@ -1,9 +1,9 @@
 """The unit, its chains, contacts and anchors, as they stand in `[unit]`, `[[chain]]`, `[[contact]]`, `[[anchor]]`."""
 
-from typing import Literal, Self
+from typing import Annotated, Literal, Self
 
 import numpy as np
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from shared.inputs import Model, practice, quantity
 from shared.tables import published
@@ -12,6 +12,8 @@ from transport.securing.fields import Capacity, Cosine, Friction, Mass, MassTole
 from transport.securing.gear_inputs import Anchor, Chain
 
 __all__ = ["Anchor", "Chain", "Contact", "Securing", "Unit", "arrangement_faults"]
+
+Code = Literal["EN 12195-1", "CTU Code", "49 CFR 393"]
 
 
 class Unit(Model):
@@ -95,9 +97,11 @@ class Contact(Model):
 
 
 class Securing(Model):
-    """How the securing is judged."""
+    """How the securing is judged: by one code or by several, of which the strictest governs."""
 
-    code: Literal["EN 12195-1", "49 CFR 393"]
+    code: Annotated[tuple[Code, ...], BeforeValidator(lambda code: (code,) if isinstance(code, str) else code)] = Field(
+        min_length=1, json_schema_extra={"remedy": "one code or several, for a move by road; no rail or sea rows here"}
+    )
     capacity_divisor: float = practice(
         1.5, "uneven sharing between chains, as CS = MSL / 1.5 in the CSS Code", ge=1, le=4
     )
@@ -106,12 +110,9 @@ class Securing(Model):
     )
 
     @model_validator(mode="after")
-    def _united_states(self) -> Self:
-        if self.code == "49 CFR 393" and self.unit_length_m is None:
+    def _codes(self) -> Self:
+        if doubled := [name for number, name in enumerate(self.code) if name in self.code[:number]]:
+            raise ValueError(f"code names {', '.join(doubled)} twice; give each code once")
+        if "49 CFR 393" in self.code and self.unit_length_m is None:
             raise ValueError("code 49 CFR 393 needs unit_length_m, for the number of tiedowns (393.110)")
-        if self.code == "49 CFR 393" and not self.capacity_divisor >= 2.0:
-            raise ValueError(
-                f"capacity_divisor is {self.capacity_divisor:g}, allowed from 2 with code 49 CFR 393: "
-                "the working load limit of a chain is half its LC"
-            )
         return self

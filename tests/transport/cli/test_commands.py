@@ -1,6 +1,7 @@
 """Every command: what it prints, what it writes, and the status it leaves with."""
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -76,6 +77,34 @@ def test_securing_names_every_load_case_with_its_clause() -> None:
     for case in ("LC1", "LC2", "LC3", "LC4"):
         (state,) = (state for name, state in states.items() if case in name)
         assert state["clause"] and 0 < state["still_air_ratio"] < 1
+
+
+def test_securing_prints_in_short_what_the_sheet_holds() -> None:
+    shown = call("securing", SHELTERED, *CLOCK).stdout
+    for title in ("Verdict by load case and limit state", "Usable resistance on a level deck", "Worst loss"):
+        assert title in shown
+    assert "holds  gust limit" in shown and "yes    no wind limit" in shown
+
+
+def test_securing_json_holds_every_number_and_explains_each_null() -> None:
+    found = answer("securing", SHELTERED, *CLOCK)
+    check = found["checks"]["securing"]
+    assert {"resistance_kN", "usable_ratio", "chain_tension_kN", "chain_capacity_kN"} <= set(check["variables"])
+    directions = check["coordinates"]["direction"]
+    assert len(check["variables"]["usable_ratio"]["values"]) == len(directions) == 24
+    assert check["calculation"][0]["values"]
+    assert {"trailer", "stopping", "seismic"} <= set(found["checks"])
+    assert found["inputs"][0]["path"] == "move.toml"
+    assert found["unread_numbers"]
+    assert len(found["nulls"]) == sum(1 for _ in nulls({k: v for k, v in found.items() if k != "nulls"}))
+
+
+def nulls(value: Any) -> Iterator[None]:
+    """Every null in an object."""
+    if value is None:
+        yield None
+    for item in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+        yield from nulls(item)
 
 
 def test_the_earthquake_case_says_level_and_chance() -> None:

@@ -5,25 +5,10 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from shared.errors import OutOfRangeError
 from shared.tables import figure, published
 from transport.load_cases import federal
 
 Expected = Callable[[str], dict]
-
-
-@pytest.mark.parametrize(
-    ("key", "size", "grade"), [("CV16a", "16", "80"), ("CV16b", "8", "70"), ("CV16c", "8", "80"), ("CV17", "13", "30")]
-)
-def test_working_load_limits(expected: Expected, key: str, size: str, grade: str) -> None:
-    assert (
-        federal.working_load_limit_kg(published("chain_wll_us"), size, grade) == expected("united_states")[key].expected
-    )
-
-
-def test_a_chain_not_in_the_table_is_refused() -> None:
-    with pytest.raises(OutOfRangeError, match="chain_wll_us: 0 rows for 11, 80"):
-        federal.working_load_limit_kg(published("chain_wll_us"), "11", "80")
 
 
 @pytest.mark.parametrize(("key", "over"), [("CV18a", False), ("CV18b", True)])
@@ -63,14 +48,36 @@ def test_downforce(expected: Expected) -> None:
     assert found == pytest.approx(check.expected, abs=check.tolerance)
 
 
+@pytest.mark.parametrize(("key", "count"), [("agg-13-70", 10), ("agg-13-80", 10), ("agg-16-80", 7), ("agg-16-100", 5)])
+def test_chains_for_fifty_tonnes(expected: Expected, key: str, count: int) -> None:
+    """Number of direct chains whose halves make 25 t: 9.75, 9.26, 6.10, 4.85 by 393.108 and 393.106(d)."""
+    check, (_, size, grade) = expected("united_states")[key], key.split("-")
+    row = published("chain_wll_us").row(size_mm=size, grade=grade)
+    found = 25_000.0 / federal.aggregate_kg(np.array([float(row["wll_kg"])]))
+    assert found == pytest.approx(check.expected, abs=check.tolerance)
+    assert np.ceil(found) == count
+
+
 def test_use_of_the_counting_rules_by_hand() -> None:
-    used = federal.counting_use_ratio(np.full(8, 8000.0), np.zeros(8, dtype=bool), 200.0, 50.0, 4)
-    assert used == pytest.approx({"393.106(d)": 25_000 / 32_000, "393.102(b)": 98.1 / 200.0, "393.110, 393.130": 0.5})
+    rules = federal.counting_rules(np.full(8, 8000.0), np.zeros(8, dtype=bool), 200.0, 50.0, 4)
+    assert [(rule.clause, rule.unit) for rule in rules] == [
+        ("393.106(d)", "kg"),
+        ("393.102(b)", "kN"),
+        ("393.110, 393.130", ""),
+    ]
+    assert [rule.needed for rule in rules] == pytest.approx([25_000.0, 98.1, 4.0])
+    assert [rule.provided for rule in rules] == pytest.approx([32_000.0, 200.0, 8.0])
+    assert [rule.use_ratio for rule in rules] == pytest.approx([25_000 / 32_000, 98.1 / 200.0, 0.5])
 
 
 def test_a_leg_over_the_load_is_half_a_tiedown() -> None:
     """Four direct chains and two lines over the load, two legs each: six tiedowns; 4 WLL / 2 + 2 WLL."""
     over = np.array([False] * 4 + [True] * 4)
-    used = federal.counting_use_ratio(np.full(8, 8000.0), over, 200.0, 50.0, 6)
-    assert used["393.106(d)"] == pytest.approx(25_000 / (4 * 8000 / 2 + 2 * 8000))
-    assert used["393.110, 393.130"] == pytest.approx(1.0)
+    aggregate, _, number = federal.counting_rules(np.full(8, 8000.0), over, 200.0, 50.0, 6)
+    assert aggregate.use_ratio == pytest.approx(25_000 / (4 * 8000 / 2 + 2 * 8000))
+    assert number.use_ratio == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(("high", "use"), [(4.0, 0.5), (0.0, np.inf), (-1.0, np.inf), (np.nan, np.nan)])
+def test_nothing_held_is_not_little_used(high: float, use: float) -> None:
+    assert federal.used_ratio(2.0, high=high) == pytest.approx(use, nan_ok=True)

@@ -296,12 +296,106 @@ def checks(path: xr.Dataset) -> dict[str, xr.Dataset]:
     made["securing"] = (
         made["securing"].assign_coords(chain=tags).assign(chain_tension_kN=(("limit_state", "chain"), tension))
     )
+    made["securing"] = secured(made["securing"])
+    groups = ["front left", "front right", "rear left", "rear right"]
+    lost, pressure = [np.inf, 1.31, 0.92, 0.92], [9150.0, 9150.0, 8820.0, 8820.0]
+    made["trailer"] = (
+        made["trailer"]
+        .assign_coords(group=groups)
+        .assign(group_lost_ratio=("group", lost), group_pressure_kPa=("group", pressure))
+    )
     sentences = (
         "Level checked: 1.2 m/s² at 95 years, chosen by C. Example on 2026-02-20.",
         "Chance that this level is exceeded while the load is on the road (5 h): 6e-6; over 20 planned moves: 1e-4.",
     )
     made["seismic"] = made["seismic"].assign_attrs(level_sentence=sentences[0], chance_sentence=sentences[1])
     return made
+
+
+MODELS = ["EN 12195-1 sliding", "EN 12195-1 tipping", "elastic share", "equilibrium", "elastic chains"]
+LOSSES = ["chain C1", "chain C5", "anchor of C1, C5"]
+PADS = ["pad front left", "pad front right", "pad rear left", "pad rear right", "keyed stop front", "keyed stop rear"]
+
+
+def by_direction() -> dict[str, Any]:
+    """What the securing holds by direction; forward the share is least, elsewhere the equilibrium."""
+    angle = np.radians(WIND_FROM_DEG)
+    base = 0.9504 + 0.15 * np.cos(2.0 * angle)
+    usable = np.where(WIND_FROM_DEG == 0.0, base - 0.06, base - 0.03)
+    ratio = np.stack([base, base + 1.9, np.where(WIND_FROM_DEG == 0.0, base - 0.06, base), base - 0.03, base - 0.01])
+    texts = {
+        "held_way": np.where(np.abs(np.cos(angle)) > 0.9, "stops", "chains"),
+        "first_full": np.where(np.cos(angle) > 0.0, "C3", "keyed stop rear"),
+        "slack_chains": np.where(np.cos(angle) > 0.0, "C1, C2", ""),
+        "lifted_contacts": np.full(24, ""),
+        "mechanism": np.full(24, "sliding"),
+    }
+    numbers = {
+        "usable_ratio": usable,
+        "lower_bound_ratio": base - 0.4,
+        "upper_bound_ratio": base + 0.30,
+        "first_full_movement_m": np.full(24, 0.0123),
+        "share_movement_m": np.full(24, 0.0098),
+    }
+    named: dict[str, Any] = {name: ("direction", values) for name, values in (texts | numbers).items()}
+    return named | {"resistance_ratio": (("model", "direction"), ratio)}
+
+
+def by_case() -> dict[str, Any]:
+    """What each load case brings: pushes, one set of forces that holds it, slide, losses."""
+    cases = np.arange(4.0)
+    contact = np.stack([np.stack([5.0 + cases, -2.0 - cases, 70.0 + cases], axis=-1) for _ in PADS], axis=1)
+    losses = np.array([[0.86, 0.41, 0.62, 0.34], [0.80, 0.36, 0.71, 0.38], [0.97, 0.52, 0.83, 0.47]])
+    return {
+        "push_ahead_kN": ("limit_state", 240.0 - 30.0 * cases),
+        "push_left_kN": ("limit_state", -5.0 * cases),
+        "push_carried_kN": ("limit_state", 304.1 - cases),
+        "movement_m": ("limit_state", [0.0, 0.0031, 0.0174, 0.0042]),
+        "admissible_tension_kN": (("limit_state", "chain"), np.linspace(10.0, 41.0, 32).reshape(4, 8)),
+        "admissible_contact_kN": (("limit_state", "contact", "axis"), contact),
+        "residual_kN": ("limit_state", np.full(4, 2.5e-13)),
+        "residual_kNm": ("limit_state", np.full(4, 4.5e-13)),
+        "redundancy_ratio": (("loss", "limit_state"), losses),
+        "lost_member": ("limit_state", ["none", "none", "none", "anchor of C1, C5"]),
+    }
+
+
+def by_chain() -> dict[str, Any]:
+    """Geometry and capacity of each chain."""
+    weakest = ["LC of the chain", "anchor", "shackle", "tensioner", "edge", "shared anchor", "anchor", "anchor"]
+    return {
+        "chain_length_m": ("chain", np.full(8, 2.191)),
+        "chain_vertical_angle_deg": ("chain", np.full(8, 21.42)),
+        "chain_plan_angle_deg": ("chain", np.full(8, 11.31)),
+        "chain_capacity_kN": ("chain", np.full(8, 106.7)),
+        "chain_weakest": ("chain", weakest),
+    }
+
+
+def by_code() -> dict[str, Any]:
+    """Codes, strictest first, and counting rules."""
+    return {
+        "code_name": ("code_row", ["CTU Code", "EN 12195-1", "49 CFR 393"]),
+        "code_direction": ("code_row", ["forward", "forward", "sideways"]),
+        "code_level": ("code_row", ["LC / 1.5", "LC / 1.5", "WLL"]),
+        "code_sliding_ratio": ("code_row", [0.8, 0.8, 0.5]),
+        "code_tipping_ratio": ("code_row", [0.8, 0.8, np.nan]),
+        "code_sliding_kN": ("code_row", [316.2, 320.4, 290.0]),
+        "code_tipping_kN": ("code_row", [925.9, 925.9, np.nan]),
+        "code_use_ratio": ("code_row", [0.7816, 0.7716, 0.5328]),
+        "counting_clause": ("counting_rule", ["393.106(d)", "393.110"]),
+        "counting_needed": ("counting_rule", [151.9, 3.0]),
+        "counting_provided": ("counting_rule", [320.0, 8.0]),
+        "counting_use_ratio": ("counting_rule", [0.4747, 0.375]),
+    }
+
+
+def secured(check: xr.Dataset) -> xr.Dataset:
+    """The check of the securing with everything that the calculation sheet shows of it."""
+    coords = {"model": MODELS, "loss": LOSSES, "contact": PADS, "direction": WIND_FROM_DEG, "axis": ["x", "y", "z"]}
+    named = by_direction() | by_case() | by_chain() | by_code() | {"envelope_error_ratio": ((), 0.0025)}
+    attrs = {"weight_kN": 304.11, "capacity_divisor": 1.5, "allowed_movement_m": 0.02}
+    return check.assign_coords(coords).assign(named).assign_attrs(attrs)
 
 
 def provenance() -> Provenance:

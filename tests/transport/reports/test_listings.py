@@ -3,9 +3,17 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from shared.assessment import Assessment
-from transport.reports.listings import opening_listing, short_start_listing, start_listing, state_listing
+from transport.reports.listings import (
+    holds,
+    opening_listing,
+    short_start_listing,
+    start_listing,
+    state_listing,
+    verdict_listing,
+)
 
 
 def test_windows_stand_in_local_time(result: Assessment) -> None:
@@ -62,3 +70,25 @@ def test_fewer_columns_keep_their_numbers(result: Assessment) -> None:
     table = state_listing(result).only("limit state", "gust limit")
     assert table.rows[4] == ("trailer tipping", "10.2 m/s")
     assert table.numbers == {1}
+
+
+def test_load_cases_come_first_in_the_verdicts(result: Assessment) -> None:
+    rows = verdict_listing(result).rows
+    assert [row[0][-5:] for row in rows[:4]] == ["(LC1)", "(LC2)", "(LC3)", "(LC4)"]
+    assert len(rows) == len(state_listing(result).rows)
+    assert rows[4] == ("road grade", "yes", "0.86", "no wind limit", "-", "-")
+
+
+@pytest.mark.parametrize(
+    ("use", "limit", "word"),
+    [
+        (1.0, np.inf, "yes"),
+        (np.nextafter(1.0, 2.0), np.inf, "NO"),
+        (0.5, 0.0, "NO"),
+        (np.nan, 20.0, "not known"),
+        (0.5, np.nan, "not known"),
+        (np.inf, 20.0, "NO"),
+    ],
+)
+def test_only_what_is_known_to_hold_holds(use: float, limit: float, word: str) -> None:
+    assert holds(use, limit) == word

@@ -11,6 +11,7 @@ from pypdf import PdfReader
 
 from shared.assessment import Assessment
 from shared.calculation import lines_of
+from shared.tables import Used
 from transport.reports.briefing import briefing
 from transport.reports.calculation import calculation
 from transport.reports.cautions import CAUTION, CAUTION_HEADING
@@ -20,11 +21,17 @@ from transport.reports.stretches import HOLD_NOTE
 
 PAPERS = (calculation, briefing)
 Paper = Callable[[Assessment], bytes]
+ADHESION = Used("adhesion", "table", "", "tyre adhesion of heavy vehicles", "memory")
 
 
 def text_of(content: bytes) -> str:
     """All text, spaces evened out."""
     return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(content)).pages).split())
+
+
+def text_of_page(content: bytes, number: int) -> str:
+    """All text of one page, spaces evened out."""
+    return " ".join(PdfReader(io.BytesIO(content)).pages[number].extract_text().split())
 
 
 def squeezed(text: str) -> str:
@@ -76,11 +83,98 @@ def test_text_of_the_user_is_printed_as_it_is(
     assert "\x1b" not in text
 
 
-def test_sheet_lists_unread_numbers_before_the_result(result: Assessment) -> None:
-    first = PdfReader(io.BytesIO(calculation(result))).pages[0].extract_text()
-    unread = first.index("Numbers not confirmed by reading")
-    assert unread < first.index("Result by load case")
+SECTIONS = (
+    "1 Verdict by load case and limit state",
+    "Numbers not confirmed by reading",
+    "2 Inputs",
+    "3 Unit and contacts",
+    "4 Chain schedule",
+    "5 Drawings to scale",
+    "6 What the securing holds, model beside model",
+    "7 Equilibrium under the worst push",
+    "8 Movement",
+    "9 Redundancy",
+    "10 Where the limits are lowest",
+    "11 Checks",
+    "12 Re-tension and inspection record",
+    "13 Assumptions and defaults",
+    "14 Reasons and what would open a window",
+    "15 Checked and signed",
+    "Annex A: numbers not confirmed by reading, with their sources",
+    "Annex B: published tables that were used",
+)
+
+
+def test_sections_stand_in_the_order_of_a_sheet_that_is_signed(result: Assessment) -> None:
+    facts = replace(result.provenance, unread=(*result.provenance.unread, ADHESION))
+    text = text_of(calculation(replace(result, provenance=facts)))
+    places = [text.index(title) for title in SECTIONS]
+    assert places == sorted(places)
+
+
+def test_cover_page_holds_verdicts_strictest_code_and_unread_numbers(result: Assessment) -> None:
+    first = text_of_page(calculation(result), 0)
+    assert "securing statutory (LC1) yes 0.73 no wind limit" in first
+    assert first.index("securing statutory (LC1)") < first.index("road grade")
+    assert "Strictest code: CTU Code forward, on LC / 1.5, use 0.79." in first
+    assert "Worst loss: anchor of C1, C5, utilisation 0.97 in LC1." in first
+    assert f"{len(result.provenance.unread)} numbers of this calculation have not been read in their source" in first
     assert all(used.name in first for used in result.provenance.unread)
+
+
+def test_a_check_that_does_not_hold_or_is_not_known_is_said_on_the_cover(result: Assessment) -> None:
+    use = result.checks["securing"]["utilisation_ratio"].copy()
+    use[0], use[1] = 1.2, float("nan")
+    worse = result.checks["securing"].assign(utilisation_ratio=use)
+    first = text_of_page(calculation(replace(result, checks={**result.checks, "securing": worse})), 0)
+    assert "securing statutory (LC1) NO 1.20" in first
+    assert "securing operation (LC2) not known" in first
+
+
+def test_sheet_holds_the_numbers_of_the_securing(result: Assessment) -> None:
+    text = text_of(calculation(result))
+    needed = (
+        "C1 2.4, 1, 0.8 4.4, 1.4, 0 2.191 21.42° 11.31° 106.7",
+        "0° 1.100 3.000 1.040 1.070 1.090 1.040 0.700 1.400 ↑ stops",
+        "upper bound and never used",
+        "CTU Code forward LC / 1.5 0.8 0.8 316.2 925.9 0.79",
+        "393.106(d) 151.9 320 0.48",
+        "pad front left 5; -2; 70",
+        "securing earthquake (LC3) 17.4 20.0 yes",
+        "anchor of C1, C5 0.97 0.52 0.83 0.47 yes",
+        "front left 9150 does not stand",
+        "gives away at most 0.25 %",
+        "licensed engineer, where the law asks for one",
+        "wear up to 10 % of d",
+    )
+    assert [words for words in needed if words not in text] == []
+
+
+def test_sheet_of_an_older_result_says_what_it_lacks(result: Assessment) -> None:
+    kept = ["utilisation_ratio", "chain_tension_kN"]
+    older = result.checks["securing"][kept].assign_attrs({})
+    text = text_of(calculation(replace(result, checks={**result.checks, "securing": older})))
+    assert text.count("Not in this result, and so not checked here") >= 6
+    assert "Codes side by side are not in this result" in text
+
+
+def test_sheet_prints_each_formula_with_its_numbers(result: Assessment) -> None:
+    text = squeezed(text_of(calculation(result)))
+    # 1.5 * 70.4 / 160 = 0.66
+    assert "1.5" in text and "70.4" in text
+    assert "=0.66" in text
+
+
+def test_remarks_of_a_check_stand_with_it(result: Assessment) -> None:
+    told = result.checks["trailer"].assign_attrs(remarks='["a marked remark"]')
+    assert "a marked remark" in text_of(calculation(replace(result, checks={**result.checks, "trailer": told})))
+
+
+def test_published_tables_are_printed_with_their_rows(result: Assessment) -> None:
+    facts = replace(result.provenance, unread=(ADHESION,))
+    text = text_of(calculation(replace(result, provenance=facts)))
+    # the rows as they stand in shared/published/adhesion.csv
+    assert "loose gravel 0.4 0.4" in text
 
 
 def test_sheet_says_a_rose_of_one_value_in_a_sentence(result: Assessment) -> None:
@@ -89,7 +183,7 @@ def test_sheet_says_a_rose_of_one_value_in_a_sentence(result: Assessment) -> Non
     even = result.rose.assign(gust_limit_mps=result.rose["gust_limit_mps"] * 0 + 90.0, governed_by=names)
     text = text_of(calculation(replace(result, rose=even)))
     assert "At every place and for every wind direction: above 80 m/s, governed by cover hem." in text
-    assert "the letters are those of section 2" not in text
+    assert "the letters are the marks of section 11" not in text
 
 
 def test_sheet_holds_every_line_with_source_clause_and_status(result: Assessment) -> None:
@@ -147,3 +241,17 @@ def test_briefing_stays_on_two_pages(hostile: Assessment, closed: Assessment) ->
 def test_briefing_of_a_closed_day_says_no_start(closed: Assessment, undecided: Assessment) -> None:
     assert "NO START. No window is open" in text_of(briefing(closed))
     assert "NO START. Not enough is known" in text_of(briefing(undecided))
+
+
+def test_sheet_holds_the_drawings_and_the_polar_plot(result: Assessment) -> None:
+    text = text_of(calculation(result))
+    assert all(words in text for words in ("Plan, to scale.", "Side view, to scale.", "View from behind, to scale"))
+    assert "What the securing holds over the weight, against what codes and load cases ask for." in text
+
+
+def test_sheet_says_why_nothing_is_drawn(result: Assessment) -> None:
+    move = {name: table for name, table in result.move.items() if name != "trailer"}
+    checks = {**result.checks, "securing": result.checks["securing"].drop_vars("usable_ratio")}
+    text = text_of(calculation(replace(result, move=move, checks=checks)))
+    assert "The polar plot is not drawn" in text
+    assert "The scheme is not drawn" in text

@@ -31,3 +31,12 @@ def test_defaults_and_run(result: Assessment) -> None:
         "coated polyester of usual weight",
     )
     assert ("as of", "2026-03-09 18:00:00 UTC") in records.option_listing(result).rows
+
+
+def test_tables_that_were_used_are_printed_with_their_rows(result: Assessment) -> None:
+    used = (Used("adhesion", "table", "", "handbooks", "memory"), Used("gone", "table", "", "nowhere", "own"))
+    facts = replace(result.provenance, unread=(*used, Used("figure", "1", "", "handbooks", "memory")))
+    adhesion, gone = records.table_listings(replace(result, provenance=facts))
+    assert adhesion.columns == ("surface", "dry ratio", "wet ratio")
+    assert adhesion.note == "Source: handbooks. Status: from memory."
+    assert gone.rows == (("nowhere",),)

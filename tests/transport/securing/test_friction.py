@@ -12,7 +12,11 @@ Expected = Callable[[str], dict]
 
 
 @pytest.mark.parametrize(
-    ("key", "acceleration", "hold"), [("CV11a", 0.8, 0.3), ("CV11b", 0.5, 0.5), ("CV11c", 0.5, 0.0)]
+    ("key", "acceleration", "hold"),
+    [
+        *(("CV11a", 0.8, 0.3), ("CV11b", 0.5, 0.5), ("CV11c", 0.5, 0.0), ("CV11d", 0.8, 0.2)),
+        *(("CV11e", 0.8, 0.4), ("CV11f", 0.8, 0.0), ("CV11g", 0.5, 0.3)),
+    ],
 )
 def test_tilt_test(expected: Expected, key: str, acceleration: float, hold: float) -> None:
     check = expected("balances")[key]

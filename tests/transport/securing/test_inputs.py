@@ -119,16 +119,13 @@ REFUSED = [
     ),
     (
         Securing,
-        {"code": "49 CFR 393", "capacity_divisor": 2.0},
+        {"code": ["EN 12195-1", "49 CFR 393"]},
         "code 49 CFR 393 needs unit_length_m, for the number of tiedowns (393.110)",
     ),
     (
         Securing,
-        {"code": "49 CFR 393", "unit_length_m": 6.0},
-        (
-            "capacity_divisor is 1.5, allowed from 2 with code 49 CFR 393: "
-            "the working load limit of a chain is half its LC"
-        ),
+        {"code": ["CTU Code", "EN 12195-1", "CTU Code"]},
+        "code names CTU Code twice; give each code once",
     ),
 ]
 
@@ -297,6 +294,30 @@ def test_ranges(built: Built, kind: type[Model], field: str, value: Any, message
     with pytest.raises(InputError) as refusal:
         built(kind, **{field: value})
     assert str(refusal.value).split(": ", 1)[1] == f"{field}: {message}"
+
+
+KNOWN = "input should be 'EN 12195-1', 'CTU Code' or '49 CFR 393'"
+ONLY = "one code or several, for a move by road; no rail or sea rows here"
+
+
+@pytest.mark.parametrize(
+    ("code", "message"),
+    [
+        ("CTU code", f"code[0]: {KNOWN} (got 'CTU code'); {ONLY} - did you mean 'CTU Code'?"),
+        (["EN 12195-1", "CTU Code, sea area B"], f"code[1]: {KNOWN} (got 'CTU Code, sea area B'); {ONLY}"),
+        ([], f"code: tuple should have at least 1 item after validation, not 0 (got ()); {ONLY}"),
+    ],
+)
+def test_codes_that_are_not_held_are_refused(built: Built, code: Any, message: str) -> None:
+    with pytest.raises(InputError) as refusal:
+        built(Securing, code=code)
+    assert str(refusal.value) == f"move.toml:1: {message}"
+
+
+def test_one_code_or_several(built: Built) -> None:
+    assert built(Securing).code == ("EN 12195-1",)
+    every = ["49 CFR 393", "EN 12195-1", "CTU Code"]
+    assert built(Securing, code=every, unit_length_m=6.0).code == tuple(every)
 
 
 def test_the_hint_converts_as_the_reference_library_does(built: Built, expected: Callable[[str], dict]) -> None:

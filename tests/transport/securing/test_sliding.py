@@ -67,6 +67,14 @@ def test_direct_lashing(expected: Expected, key: str, acceleration: float, plan_
     assert force_kN == pytest.approx(check.expected, abs=check.tolerance)
 
 
+def test_roller_without_friction(expected: Expected) -> None:
+    """Two chains of angle effect 0.75 hold 8 t forward at 0.8: the kilograms of the guide are forces over g."""
+    check = expected("balances")["roller"]
+    along = np.full(2, expected("balances")["AE075"].expected)
+    force_kN = sliding.direct_lashing_force_kN(8000.0, 0.8, 0.0, along, np.zeros(2))
+    assert force_kN == pytest.approx(check.expected, abs=check.tolerance)
+
+
 def test_direct_lashing_and_resistance_are_one_balance() -> None:
     along, down = np.array([0.7, 0.5]), np.array([0.4, 0.6])
     force_kN = sliding.direct_lashing_force_kN(490.5, 0.8, 0.225, along, down)

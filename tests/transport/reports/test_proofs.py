@@ -1,0 +1,76 @@
+"""Equilibrium, movement and losses."""
+
+import numpy as np
+import pytest
+import xarray as xr
+
+from shared.assessment import Assessment
+from transport.reports import proofs
+
+
+@pytest.fixture
+def check(result: Assessment) -> xr.Dataset:
+    return result.checks["securing"]
+
+
+def test_forces_and_residuals_are_those_of_the_dataset(check: xr.Dataset) -> None:
+    pushes, tensions, contacts, residuals = proofs.balance_listings(check)
+    assert pushes.rows[1] == ("securing operation (LC2)", "210", "-5", "303.1")
+    assert tensions.columns == ("chain", "LC1", "LC2", "LC3", "LC4")
+    assert tensions.rows[0] == ("C1", "10", "18", "26", "34")
+    assert contacts.rows[0][:3] == ("pad front left", "5; -2; 70", "6; -3; 71")
+    assert residuals.rows[0] == ("securing statutory (LC1)", "2.500e-13", "4.500e-13")
+    assert proofs.balance_remarks(check) == ()
+
+
+def test_residuals_by_axis_show_the_largest(check: xr.Dataset) -> None:
+    by_axis = xr.DataArray([[0.0, -0.3, 0.1]] * 4, dims=("limit_state", "axis"))
+    assert proofs.balance_listings(check.assign(residual_kN=by_axis))[3].rows[0][1] == "0.3"
+
+
+def test_movement_against_what_is_allowed(check: xr.Dataset) -> None:
+    assert proofs.movement_listing(check).rows[2] == ("securing earthquake (LC3)", "17.4", "20.0", "yes")
+    tight = check.assign_attrs(allowed_movement_m=0.01)
+    assert [row[3] for row in proofs.movement_listing(tight).rows] == ["yes", "yes", "NO", "yes"]
+    assert proofs.slide_sentence(tight) == "Greatest slide: 17.4 mm in LC3, allowed 10.0 mm: within, NO."
+
+
+def test_an_unknown_slide_is_never_within(check: xr.Dataset) -> None:
+    gap = check.assign(movement_m=check["movement_m"] * np.nan)
+    assert {row[3] for row in proofs.movement_listing(gap).rows} == {"unknown"}
+    assert "within, unknown" in proofs.slide_sentence(gap)
+    bare = check.assign_attrs(allowed_movement_m=np.nan)
+    assert {row[3] for row in proofs.movement_listing(bare).rows} == {"unknown"}
+
+
+def test_the_worst_loss_is_named(check: xr.Dataset) -> None:
+    table = proofs.loss_listing(check)
+    assert table.columns == ("lost", "LC1", "LC2", "LC3", "LC4", "holds")
+    assert table.rows[2] == ("anchor of C1, C5", "0.97", "0.52", "0.83", "0.47", "yes")
+    assert table.note == "Worst loss: anchor of C1, C5, utilisation 0.97 in LC1."
+
+
+def test_an_unknown_loss_comes_before_the_worst(check: xr.Dataset) -> None:
+    values = check["redundancy_ratio"].copy()
+    values[1, 2] = np.nan
+    table = proofs.loss_listing(check.assign(redundancy_ratio=values))
+    assert table.rows[1][3:] == ("unknown", "0.38", "unknown")
+    assert "chain C5, utilisation unknown in LC3" in table.note
+
+
+def test_hydraulic_groups(result: Assessment) -> None:
+    rows = proofs.group_listing(result.checks["trailer"]).rows
+    assert rows[0] == ("front left", "9150", "does not stand")
+    assert rows[1] == ("front right", "9150", "1.31")
+    older = xr.Dataset({"stability_angle_group_lost_deg": ("group", [0.0])}, {"group": ["all"]})
+    assert proofs.group_listing(older).rows == (("all", "0.0°"),)
+
+
+def test_an_older_result_says_what_it_lacks() -> None:
+    bare = xr.Dataset()
+    assert proofs.balance_listings(bare) == []
+    assert proofs.movement_listing(bare).rows == proofs.loss_listing(bare).rows == proofs.group_listing(bare).rows == ()
+    assert len(proofs.balance_remarks(bare)) == 1 and len(proofs.loss_remarks(bare, bare)) == 2
+    assert "not in this result" in proofs.worst_loss(bare) and "not in this result" in proofs.slide_sentence(bare)
+    older = xr.Dataset({"lost_chain": ("limit_state", ["none", "C3"])}, {"limit_state": ["a", "b"]})
+    assert proofs.worst_loss(older) == "Worst loss: C3."

@@ -1,0 +1,180 @@
+"""One set of forces that holds the worst push of each load case, how far the unit slides, what a loss costs: tables."""
+
+import numpy as np
+import xarray as xr
+
+from transport.reports.lashing import case_name, lacking, names_of, scalar, table, text_table
+from transport.reports.listings import Listing
+from transport.reports.notation import UNKNOWN, down, one_line, plain, up, use
+from transport.reports.states import worst
+
+__all__ = [
+    "balance_listings",
+    "balance_remarks",
+    "group_listing",
+    "loss_listing",
+    "loss_remarks",
+    "movement_listing",
+    "slide_sentence",
+    "worst_loss",
+]
+
+PUSHES = {"push_ahead_kN": "forward", "push_left_kN": "to the left", "push_carried_kN": "down on the deck"}
+RESIDUALS = {"residual_kN": "sum of F, kN", "residual_kNm": "sum of M, kNm"}
+
+
+def balance_listings(check: xr.Dataset) -> list[Listing]:
+    """The worst push, then chain tensions, contact forces and what is left over in the sums."""
+    made = (_pushes(check), _admissible_tension(check), _contact_force(check), _residuals(check))
+    return [listing for listing in made if listing.rows]
+
+
+def balance_remarks(check: xr.Dataset) -> tuple[str, ...]:
+    """What the tables of equilibrium lack."""
+    return lacking(check, "push_ahead_kN", "admissible_tension_kN", "admissible_contact_kN", *RESIDUALS)
+
+
+def movement_listing(check: xr.Dataset) -> Listing:
+    """How far the unit slides under the worst push of each load case, against what it may."""
+    columns = ("load case", "slides, mm", "allowed, mm", "within")
+    values = table(check, "movement_m", "limit_state")
+    if values is None:
+        return Listing("", columns, ())
+    allowed_m = scalar(check, "allowed_movement_m")
+    rows = tuple(
+        (name, up(1000.0 * value, 1), down(1000.0 * allowed_m), _within(value, allowed_m))
+        for name, value in zip(names_of(check, "limit_state"), values, strict=True)
+    )
+    note = "0: friction or stops hold the worst push before any slide."
+    return Listing("Movement under the worst push", columns, rows, frozenset(range(4)), note)
+
+
+def slide_sentence(check: xr.Dataset) -> str:
+    """The greatest slide in one sentence."""
+    values = table(check, "movement_m", "limit_state")
+    if values is None or not values.size:
+        return "Movement under the worst push is not in this result."
+    order, allowed_m = worst(-values), scalar(check, "allowed_movement_m")
+    name, allowed = case_name(names_of(check, "limit_state")[order]), down(1000.0 * allowed_m)
+    within = _within(float(values[order]), allowed_m)
+    return f"Greatest slide: {up(1000.0 * values[order], 1)} mm in {name}, allowed {allowed} mm: within, {within}."
+
+
+def loss_listing(check: xr.Dataset) -> Listing:
+    """Utilisation in still air with each one member of the securing lost, by load case."""
+    ratio = table(check, "redundancy_ratio", "loss", "limit_state")
+    if ratio is None:
+        return Listing("", (), ())
+    cases = [case_name(name) for name in names_of(check, "limit_state")]
+    columns = ("lost", *cases, "holds")
+    names = names_of(check, "loss")
+    rows = tuple((name, *map(use, row), _holds(float(np.max(row)))) for name, row in zip(names, ratio, strict=True))
+    title = "Utilisation with one member lost, still air, divisor 1"
+    return Listing(title, columns, rows, frozenset(range(len(columns))), worst_loss(check))
+
+
+def worst_loss(check: xr.Dataset) -> str:
+    """The loss that costs most, in one sentence."""
+    ratio = table(check, "redundancy_ratio", "loss", "limit_state")
+    if ratio is None or not ratio.size:
+        member = _lost_member(check)
+        return f"Worst loss: {member}." if member else "Which loss is worst is not in this result."
+    order = worst(-ratio.ravel())
+    loss, case = np.unravel_index(order, ratio.shape)
+    name, state = names_of(check, "loss")[loss], case_name(names_of(check, "limit_state")[case])
+    return f"Worst loss: {name}, utilisation {use(float(ratio[loss, case]))} in {state}."
+
+
+def loss_remarks(check: xr.Dataset, stand: xr.Dataset) -> tuple[str, ...]:
+    """What the tables of losses lack."""
+    return (*lacking(check, "redundancy_ratio"), *lacking(stand, "group_lost_ratio"))
+
+
+def group_listing(stand: xr.Dataset) -> Listing:
+    """What is left when the pressure of one hydraulic group is lost."""
+    ratio, pressure = (table(stand, f"group_{name}", "group") for name in ("lost_ratio", "pressure_kPa"))
+    angle = table(stand, "stability_angle_group_lost_deg", "group")
+    if ratio is None and angle is None:
+        return Listing("", (), ())
+    parts = {
+        "pressure, kPa": None if pressure is None else [plain(value) for value in pressure],
+        "stability angle left": None if angle is None else [f"{down(value)}°" for value in angle],
+        "use when lost": None if ratio is None else [_stands(value) for value in ratio],
+    }
+    known = {name: cells for name, cells in parts.items() if cells is not None}
+    rows = tuple(zip(names_of(stand, "group"), *known.values(), strict=True))
+    title = "Pressure of one hydraulic group lost"
+    note = "A use that is without bound means that the deck does not stand on the groups that are left."
+    return Listing(title, ("group", *known), rows, frozenset(range(1 + len(known))), note)
+
+
+def _pushes(check: xr.Dataset) -> Listing:
+    found = {name: table(check, name, "limit_state") for name in PUSHES}
+    columns = [values for values in found.values() if values is not None]
+    if len(columns) < len(PUSHES):
+        return Listing("", (), ())
+    numbers = zip(*columns, strict=True)
+    states = names_of(check, "limit_state")
+    rows = tuple((state, *map(plain, row)) for state, row in zip(states, numbers, strict=True))
+    return Listing("Worst push, kN", ("load case", *PUSHES.values()), rows, frozenset(range(4)))
+
+
+def _admissible_tension(check: xr.Dataset) -> Listing:
+    tension = table(check, "admissible_tension_kN", "chain", "limit_state")
+    if tension is None:
+        return Listing("", (), ())
+    columns = ("chain", *map(case_name, names_of(check, "limit_state")))
+    tags = names_of(check, "chain")
+    rows = tuple((tag, *map(plain, row)) for tag, row in zip(tags, tension, strict=True))
+    return Listing("Chain tensions that balance it, kN", columns, rows, frozenset(range(len(columns))))
+
+
+def _contact_force(check: xr.Dataset) -> Listing:
+    force = table(check, "admissible_contact_kN", "contact", "limit_state", "axis")
+    if force is None:
+        return Listing("", (), ())
+    columns = ("contact", *map(case_name, names_of(check, "limit_state")))
+    named = zip(names_of(check, "contact"), force, strict=True)
+    rows = tuple((name, *("; ".join(map(plain, triple)) for triple in row)) for name, row in named)
+    title = "Contact forces on the unit that balance it, kN: x; y; z"
+    return Listing(title, columns, rows, frozenset(range(len(columns))))
+
+
+def _residuals(check: xr.Dataset) -> Listing:
+    found = {words: check[name] for name, words in RESIDUALS.items() if name in check}
+    if not found:
+        return Listing("", (), ())
+    states = names_of(check, "limit_state")
+    largest = {words: _largest(values) for words, values in found.items()}
+    rows = tuple((state, *(plain(row[order]) for row in largest.values())) for order, state in enumerate(states))
+    note = "What is left over when push, weight, tensions and contact forces are added up; 0 is exact."
+    return Listing("Residuals", ("load case", *largest), rows, frozenset((0, 1, 2)), note)
+
+
+def _largest(values: xr.DataArray) -> list[float]:
+    rows = np.abs(np.asarray(values.transpose("limit_state", ...).values, dtype=float))
+    return [float(row) for row in rows.reshape(len(rows), -1).max(axis=1)]
+
+
+def _within(value_m: float, allowed_m: float) -> str:
+    if np.isnan(value_m) or np.isnan(allowed_m):
+        return UNKNOWN
+    return "yes" if value_m <= allowed_m else "NO"
+
+
+def _holds(value_ratio: float) -> str:
+    return UNKNOWN if np.isnan(value_ratio) else ("yes" if value_ratio <= 1.0 else "NO")
+
+
+def _stands(value_ratio: float) -> str:
+    return "does not stand" if np.isposinf(value_ratio) else up(value_ratio)
+
+
+def _lost_member(check: xr.Dataset) -> str:
+    """The member whose loss is worst by the check itself, where no matrix tells it."""
+    for name in ("lost_member", "lost_chain"):
+        told = text_table(check, name, "limit_state") or []
+        lost = [one_line(member) for member in told if member not in {"none", "unknown"}]
+        if lost:
+            return lost[-1]
+    return ""
