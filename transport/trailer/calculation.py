@@ -17,6 +17,7 @@ __all__ = [
     "STATES",
     "Spot",
     "axle_line",
+    "gust_formula",
     "gust_line",
     "lateral_line",
     "levelling_line",
@@ -101,11 +102,8 @@ def gust_line(check: str, at: Spot, found: tuple[Array, Array, Array], air_densi
     change, limit_mps = float(found[1][at]), float(found[2][at])
     unit = ("kNm", "m3") if check == TIPPING else ("kN", "m2")
     what = "above the required angle" if check == TIPPING else "of the group below its capacity"
-    formula, spoken = "V = sqrt((2000 max(C, 0)) / (rho D))", "V = sqrt(2000 max(C, 0) / (rho D))"
-    if not change < 0.0:
-        formula = spoken = "V = infinity" if limit_mps > 0.0 else "V = 0"
     return Line(
-        check, "Gust that uses up the reserve", formula, spoken,
+        check, "Gust that uses up the reserve", *gust_formula(change, limit_mps),
         (
             ("C", reserve, unit[0], f"reserve in still air {what}; below 0 nothing is left"),
             ("rho", air_density_kg_per_m3, "kg/m3", "site.air_density_kg_per_m3"),
@@ -113,6 +111,17 @@ def gust_line(check: str, at: Spot, found: tuple[Array, Array, Array], air_densi
         ),
         ("V", limit_mps, "m/s"), "EN 1991-1-4:2005", "4.5", "memory",
     )  # fmt: skip
+
+
+def gust_formula(change: float, limit_mps: float, factor: str = "") -> tuple[str, str]:
+    """Formula of the gust, as mathematics and as plain text; where the wind takes nothing it is infinite or 0.
+
+    V = sqrt(2000 max(C, 0) / (rho D)), times a factor. Source: q = rho V^2 / 2, EN 1991-1-4:2005, 4.5 (memory).
+    """
+    if not change < 0.0:
+        constant = "V = infinity" if limit_mps > 0.0 else "V = 0"
+        return constant, constant
+    return f"V = {factor}sqrt((2000 max(C, 0)) / (rho D))", f"V = {factor}sqrt(2000 max(C, 0) / (rho D))"
 
 
 def axle_line(load_t: float, bogies_count: float) -> Line:

@@ -5,7 +5,7 @@ import numpy as np
 from shared.arrays import Array
 from shared.calculation import Line
 from shared.units import STANDARD_GRAVITY_MPS2
-from transport.trailer.calculation import EARTHQUAKE, Spot
+from transport.trailer.calculation import EARTHQUAKE, Spot, gust_formula
 from transport.trailer.earthquake import Shaken, Shaking, parts_ratio, shaking_lever_m
 from transport.trailer.polygon import Planes
 from transport.trailer.resultant import Actions, Body, leaned_gradient, least_place
@@ -100,11 +100,9 @@ def _gust_line(at: Spot, found: Shaken, gust_to_mean_ratio: float, density_kg_pe
     reserve_kNm = float(found.at_rest_kNm[at.state, at.station, at.plane])
     loss_m3: Array = -found.per_pressure_m3[at.state, at.station, at.wind, at.plane]
     limit_mps = float(found.limit_mps[at.state, at.station, at.wind, at.plane])
-    formula, spoken = "V = r sqrt((2000 max(C, 0)) / (rho D))", "V = r sqrt(2000 max(C, 0) / (rho D))"
-    if not loss_m3 > 0.0:
-        formula = spoken = "V = infinity" if limit_mps > 0.0 else "V = 0"
     return Line(
-        EARTHQUAKE, "Gust whose mean wind uses up the reserve", formula, spoken,
+        EARTHQUAKE, "Gust whose mean wind uses up the reserve",
+        *gust_formula(-float(loss_m3), limit_mps, "r "),
         (
             ("r", gust_to_mean_ratio, "1", "gust over mean wind"),
             ("C", reserve_kNm, "kNm", "line above; below 0 nothing is left"),
