@@ -20,9 +20,7 @@ def lines(road: xr.Dataset, fit: xr.Dataset, route: Route, size_m: tuple[float, 
     }
     return [
         _grade_line(road.isel(station=worst["road grade"]), route),
-        *_width_lines(
-            road.isel(station=worst["road width"]), fit.isel(station=worst["road width"]), route, size_m
-        ),
+        *_width_lines(road.isel(station=worst["road width"]), fit.isel(station=worst["road width"]), route, size_m),
         _survey_line(road),
     ]
 
@@ -33,14 +31,14 @@ def _grade_line(here: xr.Dataset, route: Route) -> Line:
     return Line(
         check="road grade",
         title="Steepest grade that the survey does not exclude",
-        formula='G_d = abs(G) + n s_G <= G_"lim"',
-        spoken="G_d = |G| + n s_G, allowed up to G_lim",
+        formula="G_d = abs(G) + n s_G",
+        spoken="G_d = |G| + n s_G",
         values=(
             ("x", float(here["station"]), "m", "station"),
             ("G", slope, "1", "grade over the short base, climbing positive"),
             ("s_G", error, "1", "its standard error, noise and smoothing"),
             ("n", count, "1", "number of standard errors"),
-            ("G_lim", route.grade_limit_ratio, "1", "route.grade_limit_ratio"),
+            ("G_lim", route.grade_limit_ratio, "1", "route.grade_limit_ratio: G_d is allowed up to it"),
         ),
         result=("G_d", abs(slope) + count * error, "1"),
         source="limit of the move; two standard errors as allowance",
@@ -63,7 +61,7 @@ def _reach_line(fit: xr.Dataset, side: str, size_m: tuple[float, float]) -> Line
         check="road width",
         title=f"Reach of the deck to the {side}, in the sharpest bend to the {other} near there",
         formula="w = (W + k (W^2 + L^2) / 4) / (1 + sqrt((1 + k W / 2)^2 + (k L / 2)^2))",
-        spoken="w = sqrt((R + W/2)^2 + (L/2)^2) - R with R = 1 / k, rearranged",
+        spoken="w = (W + k (W^2 + L^2) / 4) / (1 + sqrt((1 + k W / 2)^2 + (k L / 2)^2))",
         values=(
             ("x", float(fit["station"]), "m", "station"),
             (
@@ -76,7 +74,7 @@ def _reach_line(fit: xr.Dataset, side: str, size_m: tuple[float, float]) -> Line
             ("L", size_m[1], "m", "length of the deck"),
         ),
         result=("w", float(fit[f"swept_{side}_m"]), "m"),
-        source="geometry of a rectangle on a circle",
+        source="rectangle on a circle: sqrt((R + W/2)^2 + (L/2)^2) - R, R = 1 / k, rearranged",
         clause="",
         status="own",
     )
@@ -86,14 +84,19 @@ def _needed_line(here: xr.Dataset, fit: xr.Dataset, route: Route, side: str) -> 
     return Line(
         check="road width",
         title=f"Width needed to the {side} of the centreline",
-        formula='b = w + c + n s <= b_"road"',
-        spoken="b = w + c + n s, allowed up to the width of the road on that side",
+        formula="b = w + c + n s",
+        spoken="b = w + c + n s",
         values=(
             ("w", float(fit[f"swept_{side}_m"]), "m", "reach of the deck"),
             ("c", route.side_clearance_m, "m", "route.side_clearance_m"),
             ("n", figure("routes_standard_errors_count"), "1", "number of standard errors"),
             ("s", float(fit.attrs["sigma_xy_m"]), "m", "standard deviation of a surveyed point"),
-            ("b_road", float(here[f"width_{side}_m"]), "m", f"width to the {side}, the lesser of two points"),
+            (
+                "b_road",
+                float(here[f"width_{side}_m"]),
+                "m",
+                f"width to the {side}, the lesser of two points: b is allowed up to it",
+            ),
         ),
         result=("b", float(fit[f"width_needed_{side}_m"]), "m"),
         source="common practice, no source",
@@ -109,14 +112,19 @@ def _survey_line(road: xr.Dataset) -> Line:
     return Line(
         check="survey",
         title="Least error of a short-base grade that the survey can give",
-        formula="e = sqrt(12 s^2 d / B^3 + (3 B / (32 R))^2), B = (2048 s^2 d R^2)^(1/5)",
-        spoken="e = sqrt(12 s^2 d / B^3 + (3 B / (32 R))^2) with B = (2048 s^2 d R^2)^(1/5)",
+        formula="e = sqrt(12 s^2 d / B^3 + (3 B / (32 R))^2), quad B = (2048 s^2 d R^2)^(1 / 5)",
+        spoken="e = sqrt(12 s^2 d / B^3 + (3 B / (32 R))^2); B = (2048 s^2 d R^2)^(1 / 5)",
         values=(
             ("s", sigma_m, "m", "standard deviation of an elevation"),
             ("d", spacing_m, "m", "median spacing of the points"),
             ("R", radius_m, "m", "sharpest vertical curve to be seen"),
             ("B", base_m, "m", "best base"),
-            ("e_lim", figure("routes_stability_grade_error_ratio"), "1", "allowed for stability statements"),
+            (
+                "e_lim",
+                figure("routes_stability_grade_error_ratio"),
+                "1",
+                "allowed for stability statements: e is allowed up to it",
+            ),
         ),
         result=("e", grade.error_over_best_base(sigma_m, spacing_m, radius_m), "1"),
         source="least squares of a line; minimum of noise and rounding",

@@ -12,11 +12,28 @@ from transport.cover.clearance import sagitta_m
 from transport.cover.contact import clearance_by_radius_mps, dead_Pa, frequency_hz, radius_m, room_m, watch_mps
 from transport.cover.frequency import added_mass_kg_per_m2
 from transport.cover.pressure import downward_ratio, dynamic_pressure_Pa
-from transport.cover.sag import fuller_ratio, gradient_sag_m, pressure_Pa, shape_ratio, unstretched
-from transport.cover.sheet_line import HENCKY, MEMBRANES, WIND_CLAUSE, WIND_CODE, Rest, air, gravity, line, low, ring
+from transport.cover.sag import Membrane, fuller_ratio, gradient_sag_m, pressure_Pa, shape_ratio, unstretched
+from transport.cover.sheet_line import (
+    HENCKY,
+    MEMBRANES,
+    WIND_CLAUSE,
+    WIND_CODE,
+    Rest,
+    Value,
+    air,
+    gravity,
+    line,
+    low,
+    ring,
+)
 from transport.cover.situation import Situation
 
 __all__ = ["clearance"]
+
+SLANT = (
+    ", quad w_1 = (k_d c_1 q R^2 (x - x^3)) / (8 T)",
+    "; w1 = kd c1 q R^2 (x - x^3) / (8 T)",
+)
 
 
 class Filled(NamedTuple):
@@ -71,14 +88,15 @@ def _room(cover: Situation, at: Filled, case: str) -> Line:
     return line(
         Rest("cover clearance", "geometry of a spherical bowl"),
         f"Room for the sag where it is used up first, {case}",
-        "w = min(h_0 + s(a) - s(r) - delta, k R), quad s(r) = R_c - sqrt(R_c^2 - r^2)",
-        "w = min(h0 + s(a) - s(r) - d, k R); s(r) = Rc - sqrt(Rc^2 - r^2)",
+        "w = min(h_0 + s_a - s_r - delta, k R), quad s_a = R_c - sqrt(R_c^2 - a^2), quad s_r = R_c - sqrt(R_c^2 - r^2)",
+        "w = min(h0 + sa - sr - delta, k R); sa = Rc - sqrt(Rc^2 - a^2); sr = Rc - sqrt(Rc^2 - r^2)",
         (
             ("h_0", cover.height_m, "m", "cover.height_above_mirror_edge_m"),
             ("R_c", cover.curvature_radius_m, "m", "mirror.radius_of_curvature_m"),
+            ("a", cover.mirror_radius_m, "m", "half of mirror.diameter_m"),
             ("r", float(radius_m(cover)[at.place]), "m", "radius of the place"),
-            ("s(a)", edge, "m", "depth of the bowl at the mirror's edge"),
-            ("s(r)", here, "m", "depth of the bowl at the place"),
+            ("s_a", edge, "m", "depth of the bowl at the mirror's edge"),
+            ("s_r", here, "m", "depth of the bowl at the place"),
             ("delta", cover.kept_free_m, "m", "cover.ring_sag_m and cover.clearance_margin_m"),
             ("k", figure("cover_small_slope_ratio"), "", "largest bow over radius of the formulas"),
             ring(cover),
@@ -87,11 +105,24 @@ def _room(cover: Situation, at: Filled, case: str) -> Line:
     )
 
 
+def _bearing(cover: Situation, at: Filled) -> tuple[float, Membrane, float]:
+    """The pressure that fills the room, the membrane that bears it, its sag at the place over that of the centre."""
+    x, left = _place_ratio(cover, at), float(room_m(cover)[at.place]) - at.slant_m
+
+    def borne_Pa(kind: Membrane) -> float:
+        return float(pressure_Pa(left / shape_ratio(x, kind), kind)[0])
+
+    membrane = max((cover.slack, unstretched(cover.slack)), key=borne_Pa)
+    return borne_Pa(membrane), membrane, float(shape_ratio(x, membrane))
+
+
+def _place_ratio(cover: Situation, at: Filled) -> float:
+    return float(radius_m(cover)[at.place] / cover.radius_m)
+
+
 def _bearable(cover: Situation, at: Filled, case: str) -> Line:
-    x, left = float(radius_m(cover)[at.place] / cover.radius_m), float(room_m(cover)[at.place]) - at.slant_m
-    kinds = (cover.slack, unstretched(cover.slack))
-    membrane = max(kinds, key=lambda kind: float(pressure_Pa(left / shape_ratio(x, kind), kind)[0]))
-    shape = float(shape_ratio(x, membrane))
+    x, left = _place_ratio(cover, at), float(room_m(cover)[at.place]) - at.slant_m
+    pressure, membrane, shape = _bearing(cover, at)
     stretched = membrane.stiffness_N_per_m > 0.0
     return line(
         Rest("cover clearance", f"{MEMBRANES}; {HENCKY}", status="own"),
@@ -109,23 +140,25 @@ def _bearable(cover: Situation, at: Filled, case: str) -> Line:
             ("beta", fuller_ratio(membrane.stretching) if stretched else 0.0, "", "fuller bow where it stretches"),
             ("phi", shape, "", "sag at the place over sag of the centre"),
             ("w", float(room_m(cover)[at.place]), "m", "line above"),
-            ("w_1", at.slant_m, "m", "slant sag of an open cover, line below; 0 over a closed underside"),
+            ("w_1", at.slant_m, "m", "slant sag of an open cover, see its gust; 0 over a closed underside"),
             ("w_0", left / shape, "m", "sag of the centre"),
         ),
-        ("p", float(pressure_Pa(left / shape, membrane)[0]), "Pa"),
+        ("p", pressure, "Pa"),
     )
 
 
 def _gust(cover: Situation, at: Filled, shaken_mps2: Array) -> Line:
     known, factor, number = cover.pressure, at.factor_ratio, at.number
+    slanting = _slanting(cover, at) if known.down_gradient_ratio else ()
+    formula, spoken = SLANT if slanting else ("", "")
     return line(
         Rest("cover clearance", WIND_CODE, WIND_CLAUSE),
         f"Gust that fills the room, {at.case}; the larger of push and rebound from suction counts",
         f"U_{number} = sqrt((2 max(p - p_0, 0)) / (rho c)), quad p_0 = m g + k_d (m + m_a) a_v, "
-        "quad c = max(k_d c_d, (k_d - 1) c_u), quad w_1 = (k_d c_1 q R^2 (x - x^3)) / (8 T)",
-        f"U{number} = sqrt(2 max(p - p0, 0) / (rho c)); p0 = m g + kd (m + ma) av; "
-        "c = max(kd cd, (kd - 1) cu); w1 = kd c1 q R^2 (x - x^3) / (8 T)",
+        f"quad c = max(k_d c_d, (k_d - 1) c_u){formula}",
+        f"U{number} = sqrt(2 max(p - p0, 0) / (rho c)); p0 = m g + kd (m + ma) av; c = max(kd cd, (kd - 1) cu){spoken}",
         (
+            ("p", _bearing(cover, at)[0], "Pa", "line above"),
             ("k_d", factor, "", "dynamic factor"),
             ("c_d", known.down_ratio, "", "push downwards"),
             ("c_u", known.up_ratio, "", "suction over the whole cover"),
@@ -136,10 +169,21 @@ def _gust(cover: Situation, at: Filled, shaken_mps2: Array) -> Line:
             ("a_v", float(shaken_mps2[0]), "m/s2", "roughest place of the road at the planned speed"),
             ("p_0", float(dead_Pa(cover, shaken_mps2, factor)[0]), "Pa", "self weight and the shaking deck"),
             air(cover),
-            ("c_1", known.down_gradient_ratio, "", "gradient towards the rim; 0 over a closed underside"),
-            ("q", _velocity_Pa(cover, at.gust_mps), "Pa", f"rho U_{number}^2 / 2, for the slant sag"),
+            *slanting,
         ),
         (f"U_{number}", at.gust_mps, "m/s"),
+    )
+
+
+def _slanting(cover: Situation, at: Filled) -> tuple[Value, ...]:
+    """The slant sag of an open cover at the gust itself."""
+    return (
+        ("c_1", cover.pressure.down_gradient_ratio, "", "gradient towards the rim"),
+        ("q", _velocity_Pa(cover, at.gust_mps), "Pa", f"rho U_{at.number}^2 / 2"),
+        ring(cover),
+        low(cover),
+        ("x", _place_ratio(cover, at), "", "r over R"),
+        ("w_1", at.slant_m, "m", "slant sag at that gust"),
     )
 
 

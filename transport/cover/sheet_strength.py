@@ -56,6 +56,7 @@ def fastening(cover: Situation, check: str, limit_mps: float) -> Iterator[Line]:
             ("c", cover.pressure.fastener_ratio, "", "local suction"),
             ("gamma", factor, "", "partial factor on wind; 1 with one lost"),
             ("V", lift, "N/m", "uplift at one fastening"),
+            ring(cover),
             ("s", cover.pitch_m, "m", "2 pi R / cover.fastener_count"),
             ("b", cover.factors.load_ratio, "", "share of one fastening; more for the neighbours of a lost one"),
             ("F_k", cover.fastener_capacity_N, "N", "cover.fastener_capacity_kN"),

@@ -26,12 +26,17 @@ def _alone_lines(row: Row, arrangement: Arrangement) -> list[Line]:
     height_m, inward_m = _reach_m(row, arrangement)
     values = (
         ("c_t", row.tipping_ratio, "", f"tipping {row.direction}"),
-        ("d", height_m, "m", "height of the centre of mass above the pads, with its tolerance"),
-        ("b", inward_m, "m", "centre of mass to the edge of the pads, less its tolerance"),
+        ("t", arrangement.tolerance_m, "m", "unit.centre_of_mass_tolerance_m"),
+        ("d_0", height_m - arrangement.tolerance_m, "m", "height of the centre of mass above the pads"),
+        ("b_0", inward_m + arrangement.tolerance_m, "m", "centre of mass to the edge of the pads"),
+        ("d", height_m, "m", "height with the tolerance"),
+        ("b", inward_m, "m", "distance less the tolerance"),
     )
     result = ("s", tipping.overturning_ratio(row.tipping_ratio, height_m, inward_m), "")
     title = f"The unit alone {row.direction}: it stands below 1"
-    stands = Line(NAME, title, "s = (c_t d) / b", "s = c_t d / b", values, result, EN, "5.2", "memory")
+    formula = "s = (c_t d) / b, quad d = d_0 + t, quad b = b_0 - t"
+    spoken = "s = c_t d / b; d = d_0 + t; b = b_0 - t"
+    stands = Line(NAME, title, formula, spoken, values, result, EN, "5.2", "memory")
     return [stands, *_tilt_line(row, arrangement, inward_m / height_m)]
 
 

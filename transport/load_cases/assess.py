@@ -23,13 +23,14 @@ from transport.load_cases.cases import (
     operation_case,
     statutory_case,
 )
-from transport.load_cases.codes import Codes, code_coords, code_variables, judged
+from transport.load_cases.codes import code_coords, code_variables, judged
 from transport.load_cases.combination import Wind
 from transport.load_cases.envelope import Envelope, error_ratio, rising, without_favour
 from transport.load_cases.federal_sheet import federal_lines
-from transport.load_cases.governing import chain_tension_kN, governing, held_by
+from transport.load_cases.governing import At, chain_tension_kN, governing, held_by
+from transport.load_cases.held import balances, held_variables
 from transport.load_cases.ride import Masses, Ride, attitude_ends_deg, known
-from transport.load_cases.sheet import At, accidental_lines, earthquake_lines, gust_lines, operation_lines
+from transport.load_cases.sheet import accidental_lines, earthquake_lines, gust_lines, held_lines, operation_lines
 from transport.load_cases.statutory_sheet import statutory_lines
 from transport.securing.arrangement import Arrangement, Loss, losses
 from transport.securing.assess import arrangement
@@ -88,19 +89,22 @@ def assess(
         arrangement(unit, chains, contacts, divisor_ratio=divisor) for divisor in (securing.capacity_divisor, 1.0)
     )
     tags, station_m = tuple(chain.tag for chain in chains), road["station"].values
-    members = losses(bare, tags)
-    places = [
-        _at(case, held, tags, members, station_m) for case, held in zip(cases, (whole, whole, whole, bare), strict=True)
-    ]
+    names = (tags, tuple(contact.name for contact in contacts), losses(bare, tags))
+    places = [_at(case, held, names, station_m) for case, held in zip(cases, (whole, whole, whole, bare), strict=True)]
     lines = [*statutory_lines(codes, masses), *federal_lines(codes, masses)]
     lines += operation_lines(places[1], masses, ride) if places[1] else []
-    lines += earthquake_lines(places[2], shaking_kN) if places[2] else []
-    lines += accidental_lines(places[3]) if places[3] else []
+    lines += earthquake_lines(places[2], masses, ride, shaking_kN) if places[2] else []
+    lines += accidental_lines(places[3], masses, ride) if places[3] else []
+    stf_kN = np.array([chain.stf_kN or 0.0 for chain in chains])
+    balanced = balances(places)
+    for case, at, forces in zip(cases, places, balanced, strict=True):
+        if at is not None and forces is not None:
+            lines += held_lines(case.name, at, forces, stf_kN)
     for case, slower in zip(cases[1:], (1.0, figure("load_cases_gust_to_mean_ratio"), 1.0), strict=True):
         lines += gust_lines(case.name, case.limit_mps, wind, station_m, slower)
-    stf_kN = np.array([chain.stf_kN or 0.0 for chain in chains])
-    coords = {"station": station_m, "wind_from": wind_from_deg}
-    return attach(_result(found, cases, places, codes, stf_kN, coords), lines)
+    coords = {"station": station_m, "wind_from": wind_from_deg, "contact": list(names[1]), **code_coords(codes)}
+    extra = held_variables(places, balanced, stf_kN, len(contacts)) | code_variables(codes)
+    return attach(_result(found, cases, _governed(places, stf_kN) | extra, coords), lines)
 
 
 def _masses(unit: Unit) -> Masses:
@@ -176,19 +180,15 @@ def _held(found: xr.Dataset) -> tuple[Held, Held]:
     return first, second
 
 
-def _at(case: Case, held: Arrangement, tags: tuple[str, ...], lost: tuple[Loss, ...], station_m: Array) -> At | None:
+def _at(
+    case: Case, held: Arrangement, names: tuple[tuple[str, ...], tuple[str, ...], tuple[Loss, ...]], station_m: Array
+) -> At | None:
     found = governing(case.push, case.held.envelope, case.held.by_model_kN)
-    return None if found is None else At(found, held, tags, float(station_m[found.row]), lost)
+    tags, contacts, lost = names
+    return None if found is None else At(found, held, tags, float(station_m[found.row]), lost, contacts)
 
 
-def _result(
-    found: xr.Dataset,
-    cases: list[Case],
-    places: list[At | None],
-    codes: Codes,
-    stf_kN: Array,
-    coords: dict[str, Array],
-) -> xr.Dataset:
+def _result(found: xr.Dataset, cases: list[Case], governed: dict[str, Any], coords: dict[str, Any]) -> xr.Dataset:
     shape = (len(coords["station"]), len(coords["wind_from"]))
     held = {str(name): (found[name].dims, found[name].values) for name in found.data_vars}
     axes = {str(name): found[name].values for name in found.coords}
@@ -201,8 +201,7 @@ def _result(
         "envelope_error_ratio": ((), float(np.max([case.held.error_ratio for case in cases]))),
     }
     names = {"limit_state": [case.name for case in cases]}
-    variables |= _governed(places, stf_kN) | code_variables(codes)
-    return dataset(variables | held, coords=names | axes | coords | code_coords(codes), attrs=dict(found.attrs))
+    return dataset(variables | governed | held, coords=names | axes | coords, attrs=dict(found.attrs))
 
 
 def _governed(places: Sequence[At | None], stf_kN: Array) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from transport.load_cases.polytope import SIGNS, Actions
 from transport.load_cases.ride import Masses, Ride, bend_range_kN, gravity_range_kN
 from transport.trailer.earthquake import parts_ratio
 
-__all__ = ["CLAUSE", "NAME", "REMEDY", "shaken", "still"]
+__all__ = ["CLAUSE", "NAME", "REMEDY", "shaken", "shakes_ratio", "still"]
 
 NAME = "securing earthquake (LC3)"
 CLAUSE = "EN 1998-1:2004, 4.3.3.5 (100/30/30, up and down) with grade, crossfall, bend and mean wind"
@@ -40,12 +40,7 @@ def shaken(still: Still, shaking_kN: Array, other_ratio: float) -> Actions:
     steps, and no more than sqrt(1 + sin step) times it. Points of the circle alone would pass beside a weak direction.
     Source: EN 1998-1:2004, 4.3.3.5 (memory).
     """
-    pairs = [
-        (part * along, part * aside, up)
-        for (part, up), count in zip(parts_ratio(other_ratio), STEPS_COUNTS, strict=True)
-        for along, aside in _outer_ratio(count)
-    ]
-    along, aside, up = (np.array(values)[:, None] for values in zip(*pairs, strict=True))
+    along, aside, up = shakes_ratio(other_ratio).T[:, :, None]
     corner, (horizontal_kN, vertical_kN) = corners(still), np.abs(shaking_kN).T
     signs = np.array(SIGNS)[:, :, None, None]
     return Actions(
@@ -55,7 +50,15 @@ def shaken(still: Still, shaking_kN: Array, other_ratio: float) -> Actions:
     )
 
 
-def _outer_ratio(count: int) -> Array:
-    """Pairs that are larger along both axes than the quarter of a circle between two steps, (count, 2)."""
-    angle_rad = np.linspace(0.0, np.pi / 2.0, count + 1)
-    return np.stack([np.cos(angle_rad[:-1]), np.sin(angle_rad[1:])], axis=-1)
+def shakes_ratio(other_ratio: float) -> Array:
+    """Parts of the horizontal shaking along either axis, and of the vertical one, that together cover a quadrant.
+
+    (a cos psi_i, a sin psi_(i+1), b); result (shakes, 3).
+    Source: EN 1998-1:2004, 4.3.3.5 (memory); steps own.
+    """
+    every = []
+    for (part, up_part), count in zip(parts_ratio(other_ratio), STEPS_COUNTS, strict=True):
+        angle_rad = np.linspace(0.0, np.pi / 2.0, count + 1)
+        outer = part * np.stack([np.cos(angle_rad[:-1]), np.sin(angle_rad[1:])], axis=-1)
+        every.append(np.column_stack([outer, np.full(count, up_part)]))
+    return np.concatenate(every)

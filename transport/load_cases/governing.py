@@ -7,13 +7,13 @@ import numpy as np
 from shared.arrays import Array
 from transport.load_cases.combination import Push
 from transport.load_cases.envelope import Envelope, between, held_kN
-from transport.securing.arrangement import DIRECTION_DEG, Arrangement
+from transport.securing.arrangement import DIRECTION_DEG, Arrangement, Loss, stop_ratio, without
 from transport.securing.capacity import MODELS, WAYS
 from transport.securing.chains import resisting_ratio
 from transport.securing.closed_forms import closed_forms_kN
-from transport.securing.sharing import rate_kN_per_m, settled_kN
+from transport.securing.sharing import rate_kN_per_m, settled_m, share_kN
 
-__all__ = ["Governing", "chain_tension_kN", "governing", "held_by", "worst_row"]
+__all__ = ["At", "Governing", "Sliding", "chain_tension_kN", "governing", "held_by", "sliding", "worst_row"]
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,62 @@ class Governing:
     def model(self) -> str:
         """The model that gives the least resistance."""
         return MODELS[int(np.argmin(self.by_model_kN))]
+
+
+@dataclass(frozen=True)
+class At:
+    """A governing station with the arrangement that holds there, tags of its chains and names of its contacts."""
+
+    found: Governing
+    arrangement: Arrangement
+    tags: tuple[str, ...]
+    station_m: float
+    losses: tuple[Loss, ...] = ()
+    contacts: tuple[str, ...] = ()
+
+    @property
+    def left(self) -> Arrangement:
+        """The arrangement without what is lost in this case."""
+        return self.arrangement if self.found.lost is None else without(self.arrangement, self._loss.rows)
+
+    @property
+    def lost(self) -> str:
+        """Name of what is lost in this case."""
+        return "none" if self.found.lost is None else self._loss.name
+
+    @property
+    def _loss(self) -> Loss:
+        return self.losses[self.found.lost or 0]
+
+    @property
+    def place(self) -> str:
+        """Where the numbers belong."""
+        return f"station {self.station_m:.0f} m"
+
+    def contact(self, number: int) -> str:
+        """Name of a contact."""
+        return self.contacts[number] if self.contacts else f"contact {number + 1}"
+
+
+@dataclass(frozen=True)
+class Sliding:
+    """A push against chains that stretch, as if no stop touched; chains (n,), a lost one has nothing.
+
+    push_kN: resultant; rubbed_kN: friction of the weight; share: h, efficiency: h + mu v, both for this push.
+    """
+
+    push_kN: float
+    rubbed_kN: float
+    share_ratio: Array
+    efficiency_ratio: Array
+    rate_kN_per_m: Array
+    pretension_kN: Array
+
+    @property
+    def movement_m(self) -> float:
+        """How far the load slides before chains and friction balance the push; NaN where they never do."""
+        left_kN = self.push_kN - self.rubbed_kN
+        return settled_m(left_kN, self.efficiency_ratio, self.rate_kN_per_m, self.pretension_kN)
 
 
 def worst_row(use_ratio: Array) -> int | None:
@@ -89,12 +145,30 @@ def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing |
 def held_by(found: Governing, left: Arrangement) -> str:
     """Which of WAYS holds the unit beside friction and top-over lashings: the one whose sliding and share are found.
 
-    left: the arrangement without what is lost.
+    left: the arrangement without what is lost. Never the stops where none counts in the direction that governs.
     Source: capacity, stops or direct chains, never both (memory).
     """
+    if not (stop_ratio(left)[found.direction] > 0.0).any():
+        return WAYS[1]
     carried_ratio = np.array([found.carried_kN / left.weight_kN])
     ways_kN = closed_forms_kN(left, carried_ratio)[:, :, 0, found.direction]
     return WAYS[int(np.argmin(np.sum(np.abs(ways_kN - found.by_model_kN[[0, 2]]), axis=1)))]
+
+
+def sliding(found: Governing, left: Arrangement, pretension_kN: Array) -> Sliding:
+    """What the push of the governing station meets: friction of the weight, and chains tightened to pretension (n,)."""
+    restraint, works = left.restraint, (left.capacity_kN > 0.0) | (left.fixed_kN > 0.0)
+    towards = np.array([found.ahead_kN, found.left_kN]) / max(found.push_kN, 1e-9)
+    share = resisting_ratio(restraint.pull_ratio, towards)
+    friction = left.pad_friction_ratio
+    return Sliding(
+        push_kN=found.push_kN,
+        rubbed_kN=friction * found.carried_kN,
+        share_ratio=share,
+        efficiency_ratio=share - friction * restraint.pull_ratio[:, 2],
+        rate_kN_per_m=rate_kN_per_m(share, left.stiffness_kN * (left.capacity_kN > 0.0), left.length_m),
+        pretension_kN=np.where(left.fixed_kN > 0.0, left.fixed_kN, pretension_kN) * works,
+    )
 
 
 def chain_tension_kN(found: Governing, left: Arrangement, pretension_kN: Array) -> Array:
@@ -102,16 +176,7 @@ def chain_tension_kN(found: Governing, left: Arrangement, pretension_kN: Array) 
 
     As if no stop touched and every chain had been tightened to its STF; a lost chain has 0. Where stops hold the unit
     this is what the chains would carry without them: see held_by.
-    Source: sharing.settled_kN, springs that take tension only (read).
+    Source: sharing.settled_m, springs that take tension only (read).
     """
-    restraint, works = left.restraint, (left.capacity_kN > 0.0) | (left.fixed_kN > 0.0)
-    towards = np.array([found.ahead_kN, found.left_kN]) / max(found.push_kN, 1e-9)
-    share = resisting_ratio(restraint.pull_ratio, towards)
-    friction = left.pad_friction_ratio
-    rate = rate_kN_per_m(share, left.stiffness_kN * (left.capacity_kN > 0.0), left.length_m)
-    return settled_kN(
-        found.push_kN - friction * found.carried_kN,
-        share - friction * restraint.pull_ratio[:, 2],
-        rate,
-        np.where(left.fixed_kN > 0.0, left.fixed_kN, pretension_kN) * works,
-    )
+    met = sliding(found, left, pretension_kN)
+    return share_kN(met.rate_kN_per_m, np.asarray(met.movement_m), met.pretension_kN)

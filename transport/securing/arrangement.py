@@ -26,6 +26,7 @@ __all__ = [
     "direction_ratio",
     "losses",
     "resisting",
+    "share_movement_m",
     "shared_kN",
     "stop_ratio",
     "turned",
@@ -188,9 +189,15 @@ def shared_kN(arrangement: Arrangement) -> Array:
 
     Source: sharing.share_kN, translational elastic share (read).
     """
-    share = resisting(arrangement) * (counted(arrangement) & (arrangement.capacity_kN > 0.0))
-    rate = sharing.rate_kN_per_m(share, arrangement.stiffness_kN, arrangement.length_m)
-    return sharing.share_kN(rate, sharing.movement_m(rate, arrangement.capacity_kN, arrangement.movement_m))
+    return sharing.share_kN(_rate_kN_per_m(arrangement), share_movement_m(arrangement))
+
+
+def share_movement_m(arrangement: Arrangement) -> Array:
+    """Movement in each direction at which the first chain is full, or the movement allowed, (24,).
+
+    Source: sharing.movement_m, translational elastic share (read).
+    """
+    return sharing.movement_m(_rate_kN_per_m(arrangement), arrangement.capacity_kN, arrangement.movement_m)
 
 
 def centres_m(arrangement: Arrangement) -> Array:
@@ -204,3 +211,9 @@ def centres_m(arrangement: Arrangement) -> Array:
     plan = np.stack([ahead + aside, ahead - aside])
     shift = np.concatenate([plan, np.ones((2, len(ahead), 1))], axis=-1)
     return np.asarray(arrangement.restraint.reference_m + arrangement.tolerance_m * shift, dtype=float)
+
+
+def _rate_kN_per_m(arrangement: Arrangement) -> Array:
+    """Tension for each metre of movement of the chains that count in each direction, (24, n)."""
+    share = resisting(arrangement) * (counted(arrangement) & (arrangement.capacity_kN > 0.0))
+    return sharing.rate_kN_per_m(share, arrangement.stiffness_kN, arrangement.length_m)

@@ -15,7 +15,16 @@ from scipy.sparse import coo_array, csc_array
 from shared.arrays import Array
 from transport.securing.friction import fan_ratio
 
-__all__ = ["Collapse", "Restraint", "collapse", "mechanism", "wrench_kN"]
+__all__ = [
+    "Collapse",
+    "Restraint",
+    "collapse",
+    "friction_kN",
+    "friction_rows",
+    "mechanism",
+    "unit_wrenches",
+    "wrench_kN",
+]
 
 Status = Literal["limit found", "not in equilibrium", "unbounded", "not solved"]
 STATUS: dict[int, Status] = {0: "limit found", 2: "not in equilibrium", 3: "unbounded"}
@@ -39,11 +48,15 @@ class Restraint:
 
 @dataclass(frozen=True)
 class Collapse:
-    """Largest multiplier of the scaled wrench, with the forces that hold it; NaN where there is no equilibrium."""
+    """Largest multiplier of the scaled wrench, with the forces that hold it; NaN where there is no equilibrium.
+
+    Tensions (b, n), normal forces of the contacts (b, p) and their friction on the load as vectors (b, p, 3).
+    """
 
     multiplier_ratio: Array
     tension_kN: Array
     contact_kN: Array
+    friction_kN: Array
     velocity_ratio: Array
     status: tuple[Status, ...]
 
@@ -75,7 +88,7 @@ def collapse(
     A wrench w0 that cannot be held, even alone, gives NaN and "not in equilibrium", never 0.
     Source: static theorem of limit analysis with linearised friction, Gilbert et al. 2006 (read).
     """
-    columns, rows = _columns(restraint, sides_count), _friction_rows(restraint, sides_count)
+    columns, rows = unit_wrenches(restraint, sides_count), friction_rows(restraint, sides_count)
     limit = np.concatenate([tension_limit_kN, contact_limit_kN], axis=-1) / scale_kN
     problem = (columns, rows, fixed_kN / scale_kN, scaled_kN / scale_kN, limit)
     least, (value, velocity, status) = _in_parts(*problem, aim=1.0)[0][:, -1], _in_parts(*problem, aim=-1.0)
@@ -86,6 +99,7 @@ def collapse(
         multiplier_ratio=value[:, -1],
         tension_kN=value[:, :chains] * scale_kN,
         contact_kN=value[:, chains : chains + contacts] * scale_kN,
+        friction_kN=friction_kN(restraint, value[:, chains + contacts : -1] * scale_kN),
         velocity_ratio=velocity,
         status=tuple(name if ok or name == "not solved" else FALLEN for name, ok in zip(status, stands, strict=True)),
     )
@@ -107,8 +121,23 @@ def mechanism(velocity_ratio: Array, radius_m: float, height_m: float) -> str:
     return max(sizes, key=lambda name: sizes[name])
 
 
-def _columns(restraint: Restraint, sides_count: int) -> Array:
-    """Wrench of a unit of each unknown: chain tensions, contact forces, friction forces; (6, unknowns)."""
+def friction_kN(restraint: Restraint, along_sides_kN: Array) -> Array:
+    """Friction of each contact on the load, from its parts along the sides of the friction polygon.
+
+    f = sum_k f_k t_k; parts (b, contacts times sides), result (b, contacts, 3).
+    Source: linearised Coulomb friction, statics (read).
+    """
+    contacts = len(restraint.contact_m)
+    parts_kN = along_sides_kN.reshape(len(along_sides_kN), contacts, -1)
+    fans = np.stack([fan_ratio(normal, parts_kN.shape[-1]) for normal in restraint.normal_ratio])
+    return np.asarray(np.einsum("bps,psx->bpx", parts_kN, fans), dtype=float)
+
+
+def unit_wrenches(restraint: Restraint, sides_count: int = SIDES_COUNT) -> Array:
+    """Wrench of a unit of each unknown: chain tensions, contact forces, friction forces; (6, unknowns).
+
+    Source: statics, wrench_kN (read).
+    """
     about_m = restraint.reference_m
     chains = wrench_kN(restraint.pull_ratio, restraint.on_load_m, about_m)
     contacts = wrench_kN(restraint.normal_ratio, restraint.contact_m, about_m)
@@ -119,8 +148,11 @@ def _columns(restraint: Restraint, sides_count: int) -> Array:
     return np.concatenate([chains, contacts, *fans]).T
 
 
-def _friction_rows(restraint: Restraint, sides_count: int) -> Array:
-    """Sum of friction forces less mu N is at most 0, one row a contact; (p, unknowns)."""
+def friction_rows(restraint: Restraint, sides_count: int = SIDES_COUNT) -> Array:
+    """Sum of friction forces less mu N is at most 0, one row a contact; (p, unknowns).
+
+    Source: linearised Coulomb friction, statics (read).
+    """
     count, contacts = len(restraint.on_load_m), len(restraint.contact_m)
     normal = -np.diag(restraint.friction_ratio)
     friction = np.kron(np.eye(contacts), np.ones(sides_count))

@@ -4,7 +4,7 @@ import numpy as np
 
 from shared.arrays import Array
 
-__all__ = ["blocked_kN", "movement_m", "rate_kN_per_m", "settled_kN", "share_kN"]
+__all__ = ["blocked_kN", "movement_m", "rate_kN_per_m", "settled_kN", "settled_m", "share_kN"]
 
 
 def rate_kN_per_m(resisting_ratio: Array, stiffness_kN: Array, length_m: Array) -> Array:
@@ -52,20 +52,30 @@ def blocked_kN(share_ratio: Array, capacity_kN: Array) -> Array:
 def settled_kN(push_kN: float, efficiency_ratio: Array, rate_kN_per_m: Array, pretension_kN: Array) -> Array:
     """Tension of each chain once the load has moved so far that chains and friction balance the push.
 
-    sum T(d) eta = push for the least d >= 0, T = max(0, T0 + r d), eta = h + mu v. Push is what is left after the
-    friction of the weight; eta, r, T0 and result (n,). Pretension adds stiffness, not capacity. NaN if nothing resists.
+    T = max(0, T0 + r d) at the movement of settled_m; result (n,), NaN if nothing resists.
     Source: springs that take tension only, statics (read).
     """
+    moved_m = settled_m(push_kN, efficiency_ratio, rate_kN_per_m, pretension_kN)
+    return share_kN(rate_kN_per_m, np.asarray(moved_m), pretension_kN)
+
+
+def settled_m(push_kN: float, efficiency_ratio: Array, rate_kN_per_m: Array, pretension_kN: Array) -> float:
+    """How far the load slides until chains and friction balance the push: 0 if they do at once, NaN if they never do.
+
+    sum T(d) eta = push for the least d >= 0, T = max(0, T0 + r d), eta = h + mu v. Push is what is left after the
+    friction of the weight; eta, r and T0 (n,). Pretension adds stiffness, not capacity. An unknown push gives NaN.
+    Source: springs that take tension only, statics (read).
+    """
+    if np.isnan(push_kN):
+        return np.nan
     slackening = rate_kN_per_m < 0.0
     slack_m = np.sort(-pretension_kN[slackening] / rate_kN_per_m[slackening])
     at_m = np.concatenate([[0.0], slack_m, [np.max(slack_m, initial=0.0) + 1.0]])
     held_kN = share_kN(rate_kN_per_m, at_m, pretension_kN) @ efficiency_ratio
     if not push_kN > held_kN[0]:
-        return np.asarray(pretension_kN, dtype=float)
+        return 0.0
     if not held_kN[-1] > held_kN[-2]:
-        return np.full_like(pretension_kN, np.nan)
+        return np.nan
     last = int(np.argmax(held_kN >= push_kN)) if held_kN[-1] >= push_kN else len(at_m) - 1
     gain_kN_per_m = (held_kN[last] - held_kN[last - 1]) / (at_m[last] - at_m[last - 1])
-    return share_kN(
-        rate_kN_per_m, np.asarray(at_m[last - 1] + (push_kN - held_kN[last - 1]) / gain_kN_per_m), pretension_kN
-    )
+    return float(at_m[last - 1] + (push_kN - held_kN[last - 1]) / gain_kN_per_m)

@@ -1,5 +1,6 @@
 """Calculation lines of the deck: damping, spectra, steady shaking, way of the ground."""
 
+import math
 from collections.abc import Iterator
 
 from shared.calculation import Line
@@ -12,6 +13,10 @@ __all__ = ["deck"]
 
 CHECK = "earthquake deck"
 CODE = "EN 1998-1:2004"
+PERIOD = (
+    "T = max(1 / (f (1 + b)), min(T_B, 1 / (f (1 - b))))",
+    "T = max(1 / (f (1 + b)), min(TB, 1 / (f (1 - b))))",
+)
 
 
 def deck(
@@ -48,16 +53,17 @@ def _spectrum(direction: str, known: Shape, peak_mps2: float, frequency_hz: floa
     period_s, band = governing_period_s(frequency_hz, known), figure("seismic_frequency_band_ratio")
     table = "tables 3.2 and 3.3" if direction == "Horizontal" else "table 3.4"
     formula, spoken = _branch(period_s, known)
+    longest, said = PERIOD if math.isfinite(frequency_hz) else ("T = T_B", "T = TB")
     return Line(
         check=CHECK,
         title=f"{direction} acceleration of the deck, worst period within {100.0 * band:g} % of its frequency",
-        formula=formula + ", quad T = max(1 / (f (1 + b)), min(T_B, 1 / (f (1 - b))))",
-        spoken=spoken + "; T = max(1 / (f (1 + b)), min(TB, 1 / (f (1 - b))))",
+        formula=f"{formula}, quad {longest}",
+        spoken=f"{spoken}; {said}",
         values=(
             ("a", peak_mps2, "m/s2", "at the surface"),
             ("k", known.amplification_ratio, "", "amplification"),
             ("eta", eta_ratio, "", "damping"),
-            ("f", frequency_hz, "Hz", "frequency of the loaded deck; nan: unknown, T is T_B"),
+            ("f", frequency_hz, "Hz", "frequency of the loaded deck; if it is unknown, T is T_B"),
             ("b", band, "", "uncertainty of the frequency, either side"),
             ("T", period_s, "s", "worst period in the band"),
             ("T_B", known.tb_s, "s", table),
@@ -105,7 +111,7 @@ def _way(found: Demand, frequency_hz: float) -> Line:
         spoken="SD = Se (T / (2 pi))^2; T = 1 / (f (1 - b)); dg = k a TC TD",
         values=(
             ("S_e", found.deck_horizontal_mps2, "m/s2", "horizontal, above"),
-            ("f", frequency_hz, "Hz", "frequency of the loaded deck; nan: unknown"),
+            ("f", frequency_hz, "Hz", "frequency of the loaded deck"),
             ("b", band, "", "uncertainty of the frequency, either side"),
             ("T", longest_s, "s", "longest period in the band"),
             ("k", share, "", "design ground displacement"),

@@ -96,11 +96,11 @@ def _onsets(found: Demand, slope_ratio: float, needed: float) -> Line:
     return Line(
         check="earthquake load",
         title="Proof: with that ratio sliding and rocking begin at the acceleration of the deck",
-        formula="a_s = (g - a_v) tan(arctan(mu) - arctan(i)), quad a_r = (g - a_v) tan(arctan(b / h) - arctan(i))",
-        spoken="as = (g - av) tan(atan(mu) - atan(i)); ar = (g - av) tan(atan(b / h) - atan(i))",
+        formula="a_s = (g - a_v) tan(arctan(mu) - arctan(i)), quad a_r = (g - a_v) tan(arctan(beta) - arctan(i))",
+        spoken="as = (g - av) tan(atan(mu) - atan(i)); ar = (g - av) tan(atan(beta) - atan(i))",
         values=(
             ("mu", needed, "", "line above"),
-            ("b / h", needed, "", "line above"),
+            ("beta", needed, "", "half base over height, line above"),
             ("i", slope_ratio, "", "grade and crossfall together"),
             ("a_v", found.deck_vertical_mps2, "m/s2", "deck, vertical, in full and downwards"),
             ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
@@ -117,11 +117,11 @@ def _chains(found: Demand) -> Line:
     return Line(
         check="earthquake load",
         title="Force on the chains per tonne of load, no credit to friction",
-        formula="F / m = a_h",
-        spoken="F / m = ah",
+        formula="f = a_h",
+        spoken="f = ah",
         values=(("a_h", found.deck_horizontal_mps2, "m/s2", "deck, horizontal"),),
         result=(
-            "F / m",
+            "f",
             chain_force_kN(1.0, found.deck_horizontal_mps2, found.deck_vertical_mps2, 0.0),
             "kN/t",
         ),

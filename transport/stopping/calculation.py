@@ -95,7 +95,7 @@ def _holding(at: Values) -> tuple[Line, ...]:
     return (
         Line(
             HOLDING, "Force that holds the speed downhill",
-            "F = m g (sin theta - C cos theta)", "F = m g (sin theta - C cos theta), not below 0",
+            "F = max(m g (sin theta - C cos theta), 0)", "F = max(m g (sin theta - C cos theta), 0)",
             _weight(at, "descent_ratio", "rolling_low_ratio"), ("F", at["holding_force_kN"], "kN"),
             "statics on the grade", "", "practice",
         ),
@@ -152,8 +152,8 @@ def _traction(at: Values) -> tuple[Line, ...]:
 def _distance(at: Values) -> tuple[Line, ...]:
     return (
         Line(
-            DISTANCE, "Deceleration on the grade",
-            "a = min(g cos theta (z + C - G), a_e)", "a = min(g cos theta (z + C - G), a_e), 0 means: does not stop",
+            DISTANCE, "Deceleration on the grade; 0 means that it does not stop",
+            "a = max(min(g cos theta (z + C - G), a_e), 0)", "a = max(min(g cos theta (z + C - G), a_e), 0)",
             (
                 ("z", at["brake_ratio"], "1", "tractor.brake_ratio, not above the adhesion"),
                 ("G", at["descent_ratio"], "1", "descent with two standard errors"),

@@ -17,6 +17,7 @@ __all__ = [
     "STATES",
     "Spot",
     "axle_line",
+    "gust_formula",
     "gust_line",
     "lateral_line",
     "levelling_line",
@@ -77,7 +78,7 @@ def tipping_lines(
     Source: the equations of resultant and stability.
     """
     height_m = float(body.height_m[at.state])
-    height = _height_line(tare, float(body.mass_t[at.state]), height_m)
+    height = _height_line(at.state, tare, body)
     if np.isinf(body.amplification_ratio[at.state]):
         return (height,)
     distance = _distance_line(at, polygon, body, actions)
@@ -102,7 +103,7 @@ def gust_line(check: str, at: Spot, found: tuple[Array, Array, Array], air_densi
     unit = ("kNm", "m3") if check == TIPPING else ("kN", "m2")
     what = "above the required angle" if check == TIPPING else "of the group below its capacity"
     return Line(
-        check, "Gust that uses up the reserve", "V = sqrt((2000 C) / (rho D))", "V = sqrt(2000 C / (rho D))",
+        check, "Gust that uses up the reserve", *gust_formula(change, limit_mps),
         (
             ("C", reserve, unit[0], f"reserve in still air {what}; below 0 nothing is left"),
             ("rho", air_density_kg_per_m3, "kg/m3", "site.air_density_kg_per_m3"),
@@ -110,6 +111,17 @@ def gust_line(check: str, at: Spot, found: tuple[Array, Array, Array], air_densi
         ),
         ("V", limit_mps, "m/s"), "EN 1991-1-4:2005", "4.5", "memory",
     )  # fmt: skip
+
+
+def gust_formula(change: float, limit_mps: float, factor: str = "") -> tuple[str, str]:
+    """Formula of the gust, as mathematics and as plain text; where the wind takes nothing it is infinite or 0.
+
+    V = sqrt(2000 max(C, 0) / (rho D)), times a factor. Source: q = rho V^2 / 2, EN 1991-1-4:2005, 4.5 (memory).
+    """
+    if not change < 0.0:
+        constant = "V = infinity" if limit_mps > 0.0 else "V = 0"
+        return constant, constant
+    return f"V = {factor}sqrt((2000 max(C, 0)) / (rho D))", f"V = {factor}sqrt(2000 max(C, 0) / (rho D))"
 
 
 def axle_line(load_t: float, bogies_count: float) -> Line:
@@ -149,9 +161,10 @@ def lateral_line(at: Lateral, station_count: int) -> Line:
 
     Source: the equation of lateral.
     """
+    felt_mps2 = float(at.felt_mps2[station_count])
+    formula = "a = infinity" if np.isinf(felt_mps2) else "a = g sin phi + e v^2 (kappa + s)"
     return Line(
-        LATERAL, "Sideways acceleration in the plane of the deck",
-        "a = g sin phi + e v^2 (kappa + s)", "a = g sin phi + e v^2 (kappa + s)",
+        LATERAL, "Sideways acceleration in the plane of the deck", formula, formula,
         (
             ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
             ("phi", float(at.lean_deg[station_count]), "deg", "roll of the deck with tolerance and elastic lean"),
@@ -160,7 +173,7 @@ def lateral_line(at: Lateral, station_count: int) -> Line:
             ("kappa", float(np.abs(at.curvature_per_m[station_count])), "1/m", "curvature of the bend"),
             ("s", float(at.reach_per_m[station_count]), "1/m", "two standard errors of the curvature"),
         ),
-        ("a", float(at.felt_mps2[station_count]), "m/s2"), "statics", "", "practice",
+        ("a", felt_mps2, "m/s2"), "statics", "", "practice",
     )  # fmt: skip
 
 
@@ -187,14 +200,23 @@ def _distance_line(at: Spot, polygon: Planes, body: Body, actions: Actions) -> L
     )  # fmt: skip
 
 
-def _height_line(tare: tuple[float, float], mass_t: float, height_m: float) -> Line:
-    unit_t = mass_t - tare[0]
+def _height_line(state: int, tare: tuple[float, float], body: Body) -> Line:
+    mass_t, height_m = float(body.mass_t[state]), float(body.height_m[state])
+    unit_t, nominal_t = mass_t - tare[0], float(np.mean(body.mass_t)) - tare[0]
+    reach_m, high_m = float(body.tolerance_m[state]) * mass_t / unit_t, (mass_t * height_m - tare[0] * tare[1]) / unit_t
+    sign, taken = ("-", "least") if unit_t < nominal_t else ("+", "most")
+    formula = "h = (m_u z_u + m_t z_t) / (m_u + m_t)"
+    parts = (f"m_u = m_0 {sign} m_1", "z_u = z_0 + z_1")
     return Line(
         TIPPING, "Height of the combined centre of mass",
-        "h = (m_u z_u + m_t z_t) / (m_u + m_t)", "h = (m_u z_u + m_t z_t) / (m_u + m_t)",
+        ", quad ".join((formula, *parts)), "; ".join((formula, *parts)),
         (
-            ("m_u", unit_t, "t", "unit, with its tolerance"),
-            ("z_u", (mass_t * height_m - tare[0] * tare[1]) / unit_t, "m", "unit above the ground, with its tolerance"),
+            ("m_0", nominal_t, "t", "unit.mass_t"),
+            ("m_1", abs(unit_t - nominal_t), "t", "unit.mass_tolerance_t"),
+            ("m_u", unit_t, "t", f"unit, taken: the {taken} that it may be is worse here"),
+            ("z_0", high_m - reach_m, "m", "unit above the ground: deck_height_m and its centre_of_mass_m"),
+            ("z_1", reach_m, "m", "unit.centre_of_mass_tolerance_m"),
+            ("z_u", high_m, "m", "unit, taken: at the highest that it may be"),
             ("m_t", tare[0], "t", "trailer.tare_t"),
             ("z_t", tare[1], "m", "trailer.tare_centre_of_mass_height_m"),
         ),

@@ -7,13 +7,15 @@ import numpy as np
 from shared.calculation import Line
 from shared.tables import figure
 from transport.trailer import calculation, hydraulics_lines
+from transport.trailer.axle_loads import group_shares
 from transport.trailer.checked import Checked, quake_ratios, whole_stroke_m
 from transport.trailer.group_lost import Deck, sunk_lever_m
 from transport.trailer.group_lost_lines import lost_lines
 from transport.trailer.groups import bogie_count
 from transport.trailer.inputs import Trailer
-from transport.trailer.polygon import edges
+from transport.trailer.polygon import Planes, edges
 from transport.trailer.reported import Losses, pitch_m
+from transport.trailer.reserve_lines import axle_reserve_line, loss_line, tipping_reserve_lines
 from transport.trailer.setting import Setting
 from transport.trailer.shaken_lines import shaken_lines
 
@@ -24,7 +26,7 @@ def governing_lines(trailer: Trailer, setting: Setting, found: Checked, gone: Lo
     """Lines of all limit states in their order, then of the worst hydraulic group lost."""
     return [
         *_tipping(trailer, setting, found),
-        *_axle_lines(setting, found),
+        *_axle_lines(trailer, setting, found),
         *_stroke(trailer, found),
         *_earthquake(setting, found),
         *_lateral(setting),
@@ -40,14 +42,20 @@ def _tipping(trailer: Trailer, setting: Setting, found: Checked) -> Iterator[Lin
     if spot := calculation.spot_of(tipped.limit_mps, tipped.at_rest_kNm):
         yield from calculation.tipping_lines(spot, tare, polygon, setting.body, setting.riding.driven)
         yield hydraulics_lines.roll_line(setting.body, trailer.roll_stiffness_MNm_per_rad)
+        acting = (polygon, setting.body, setting.riding.driven, setting.wind)
+        yield from tipping_reserve_lines(spot, *acting, trailer.minimum_stability_angle_deg)
         yield calculation.gust_line(calculation.STATES[0], spot, tipped[:3], setting.density_kg_per_m3)
 
 
-def _axle_lines(setting: Setting, found: Checked) -> Iterator[Line]:
-    loads = found.loads
+def _axle_lines(trailer: Trailer, setting: Setting, found: Checked) -> Iterator[Line]:
+    loads, bogies = found.loads, bogie_count(setting.member)
     if spot := calculation.spot_of(loads.limit_mps, loads.spare_kN):
         load_t = float(loads.greatest_t[spot.plane, spot.station])
-        yield calculation.axle_line(load_t, float(bogie_count(setting.member)[spot.plane]))
+        yield calculation.axle_line(load_t, float(bogies[spot.plane]))
+        shares, spare_kN = group_shares(setting.support_m, bogies), float(loads.spare_kN[spot[0], spot[1], spot.plane])
+        yield axle_reserve_line(spare_kN, trailer.axle_line_capacity_t, float(bogies[spot.plane]))
+        minus = Planes(-shares.value, -shares.gradient)
+        yield loss_line(calculation.STATES[1], spot, minus, setting.body, setting.wind)
         yield calculation.gust_line(calculation.STATES[1], spot, loads[:3], setting.density_kg_per_m3)
 
 
@@ -63,7 +71,9 @@ def _earthquake(setting: Setting, found: Checked) -> Iterator[Line]:
     quake, actions = found.quake, (setting.riding.tilted, setting.riding.rolling)
     if spot := calculation.spot_of(quake.limit_mps, quake.at_rest_kNm):
         polygon, ratios = edges(setting.support_m), quake_ratios(setting)
-        yield from shaken_lines(spot, quake, polygon, setting.body, actions, setting.shaking, **ratios)
+        *held, gust = shaken_lines(spot, quake, polygon, setting.body, actions, setting.shaking, **ratios)
+        bare = spot._replace(state=spot.state % len(setting.body.mass_t))
+        yield from (*held, loss_line(calculation.EARTHQUAKE, bare, polygon, setting.body, setting.wind), gust)
 
 
 def _lateral(setting: Setting) -> Iterator[Line]:

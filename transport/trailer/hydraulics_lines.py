@@ -4,6 +4,7 @@ import numpy as np
 
 from shared.calculation import Line
 from shared.units import STANDARD_GRAVITY_MPS2
+from transport.trailer import calculation
 from transport.trailer.calculation import TIPPING, Spot
 from transport.trailer.ground import shadow_pressure_kPa, spread_pressure_kPa, tyre_side_m
 from transport.trailer.hydraulics import Hydraulics, Pressed, group_pressure_kPa
@@ -147,13 +148,13 @@ def _cylinders(bogies_count: float, hydraulics: Hydraulics) -> tuple[tuple[str, 
 def _gust_line(at: Spot, pressed: Pressed, density_kg_per_m3: float, *, high: bool) -> Line:
     side = "below the limit of its circuit" if high else "above its least pressure"
     spare_kN = float(pressed.spare_kN[at.state, at.station, at.plane])
+    change, limit_mps = float(pressed.per_pressure_m2[at]), float(pressed.limit_mps[at])
     return Line(
-        HYDRAULIC, "Gust that uses up the reserve of pressure", "V = sqrt((2000 C) / (rho D))",
-        "V = sqrt(2000 C / (rho D))",
+        HYDRAULIC, "Gust that uses up the reserve of pressure", *calculation.gust_formula(change, limit_mps),
         (
             ("C", spare_kN, "kN", f"reserve of the group {side} in still air; below 0 nothing is left"),
             ("rho", density_kg_per_m3, "kg/m3", "site.air_density_kg_per_m3"),
-            ("D", -float(pressed.per_pressure_m2[at]), "m2", "loss of reserve per kPa of gust pressure"),
+            ("D", -change, "m2", "loss of reserve per kPa of gust pressure"),
         ),
-        ("V", float(pressed.limit_mps[at]), "m/s"), "EN 1991-1-4:2005", "4.5", "memory",
+        ("V", limit_mps, "m/s"), "EN 1991-1-4:2005", "4.5", "memory",
     )  # fmt: skip

@@ -5,7 +5,7 @@ import numpy as np
 from shared.arrays import Array
 from shared.calculation import Line
 from shared.units import STANDARD_GRAVITY_MPS2
-from transport.trailer.calculation import EARTHQUAKE, Spot
+from transport.trailer.calculation import EARTHQUAKE, Spot, gust_formula
 from transport.trailer.earthquake import Shaken, Shaking, parts_ratio, shaking_lever_m
 from transport.trailer.polygon import Planes
 from transport.trailer.resultant import Actions, Body, leaned_gradient, least_place
@@ -99,15 +99,16 @@ def _reserve_line(
 def _gust_line(at: Spot, found: Shaken, gust_to_mean_ratio: float, density_kg_per_m3: float) -> Line:
     reserve_kNm = float(found.at_rest_kNm[at.state, at.station, at.plane])
     loss_m3: Array = -found.per_pressure_m3[at.state, at.station, at.wind, at.plane]
+    limit_mps = float(found.limit_mps[at.state, at.station, at.wind, at.plane])
     return Line(
         EARTHQUAKE, "Gust whose mean wind uses up the reserve",
-        "V = r sqrt((2000 C) / (rho D))", "V = r sqrt(2000 C / (rho D))",
+        *gust_formula(-float(loss_m3), limit_mps, "r "),
         (
             ("r", gust_to_mean_ratio, "1", "gust over mean wind"),
             ("C", reserve_kNm, "kNm", "line above; below 0 nothing is left"),
             ("rho", density_kg_per_m3, "kg/m3", "site.air_density_kg_per_m3"),
             ("D", float(loss_m3), "m3", "loss of reserve per kPa of mean wind"),
         ),
-        ("V", float(found.limit_mps[at.state, at.station, at.wind, at.plane]), "m/s"),
+        ("V", limit_mps, "m/s"),
         "EN 1991-1-4:2005", "4.5", "memory",
     )  # fmt: skip

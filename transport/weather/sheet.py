@@ -17,6 +17,8 @@ from transport.weather.profile import exposure_ratio, turbulence_ratio
 __all__ = ["lines"]
 
 EN = "EN 1991-1-4:2005"
+Value = tuple[str, float, str, str]
+Term = tuple[str, str, tuple[Value, ...]]
 
 
 class Place(NamedTuple):
@@ -54,7 +56,8 @@ def lines(
         return ()
     station, case = (int(index) for index in np.unravel_index(int(np.nanargmax(felt)), felt.shape))
     at = _place(wind, exposed, site, movement, (station, case), declared_spread_deg)
-    chain = (_mean(at), _ratio(at, exposed, site), _gust(at, site, feed), _apparent(at))
+    over_mean = _ratio(at, exposed, site)
+    chain = (_mean(at), over_mean, _gust(at, over_mean.result[1], site, feed), _apparent(at))
     return (*chain, _pressure_ratio(at), _flat_pressure(at, exposed, site))
 
 
@@ -122,27 +125,34 @@ def _ratio(at: Place, exposed: Exposure, site: Site) -> Line:
     )
 
 
-def _gust(at: Place, site: Site, feed: Mapping[Any, Any]) -> Line:
-    kind = feed["gust_kind"]
+def _gust(at: Place, over_mean_ratio: float, site: Site, feed: Mapping[Any, Any]) -> Line:
+    terms: list[Term] = [("G v_m", "G vm", (("G", over_mean_ratio, "1", "line above"),))]
+    if feed["gust_kind"] != "maximum":
+        added = (("v_c", site.convective_gust_mps, "m/s", "only without a maximum in the feed"),)
+        terms.append(("v_m + v_c", "vm + vc", added))
+    if feed["gust_kind"] != "none":
+        terms.append(('c_f v_"field"', "cf vfield", _field(at, feed)))
+    formula, spoken = ", ".join(term[0] for term in terms), ", ".join(term[1] for term in terms)
+    most = "max({})" if len(terms) > 1 else "{}"
     return _line(
-        "Gust at the load",
-        'v_"gust" = max(G v_m, v_m + v_c, c_f v_"field")',
-        "vgust = max(G vm, vm + vc, cf vfield)",
+        "Gust at the load; what the feed does not hold has no term",
+        'v_"gust" = ' + most.format(formula),
+        "vgust = " + most.format(spoken),
         values=(
             ("v_m", at.mean_mps, "m/s", "mean wind at the load"),
-            (
-                "v_c",
-                0.0 if kind == "maximum" else site.convective_gust_mps,
-                "m/s",
-                "only without a maximum in the feed",
-            ),
-            ("c_f", 1.0 if feed["resolves_relief"] else at.relief, "1", "relief on the forecast gust"),
-            ('v_"field"', at.forecast_gust_mps, "m/s", "highest forecast gust of the step; nan: the feed has none"),
+            *(value for term in terms for value in term[2]),
         ),
         result=('v_"gust"', at.gust_mps, "m/s"),
         source="the larger counts",
         clause="",
         status="practice",
+    )
+
+
+def _field(at: Place, feed: Mapping[Any, Any]) -> tuple[Value, ...]:
+    return (
+        ("c_f", 1.0 if feed["resolves_relief"] else at.relief, "1", "relief on the forecast gust"),
+        ('v_"field"', at.forecast_gust_mps, "m/s", "highest forecast gust of the step"),
     )
 
 

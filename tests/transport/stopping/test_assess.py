@@ -274,7 +274,9 @@ def _by_hand(title: str, at: dict[str, float]) -> float:
         "What the driven wheels can pass to the road": lambda: at["mu"] * at["m_d"] * at["g"] * cosine,
         "Tractive force for the climb": lambda: at["m"] * at["g"] * (sine + at["C"] * cosine),
         "Acceleration left for a start on the climb": lambda: max(min(at["F_t"], at["F_mu"]) - at["F"], 0.0) / at["m"],
-        "Deceleration on the grade": lambda: min(at["g"] * cosine * (at["z"] + at["C"] - at["G"]), at["a_e"]),
+        "Deceleration on the grade; 0 means that it does not stop": lambda: min(
+            at["g"] * cosine * (at["z"] + at["C"] - at["G"]), at["a_e"]
+        ),
         "Stopping distance": lambda: at["v"] * (at["t_r"] + at["t_b"] / 2.0) + at["v"] ** 2 / (2.0 * at["a"]),
         "Emergency stop as the load feels it": lambda: at["a_e"] * (1.0 + min(1.0, 1.0 / (np.pi * at["f"] * at["t"]))),
         "Emergency stop on the grade": lambda: at["a_d"] + at["g"] * sine,

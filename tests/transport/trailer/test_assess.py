@@ -400,6 +400,11 @@ def test_nothing_given_is_changed(trailer_of: TrailerOf, road_of: RoadOf, stand_
     xr.testing.assert_identical(road, before)
 
 
+def loss_by_hand(at: dict[str, float]) -> float:
+    turned = at["n_x"] * at["M_x"] + at["e"] * at["n_y"] * at["M_y"]
+    return max(-turned, 0.0) + at["A_l"] * max(at["s_l"], 0.0)
+
+
 def _by_hand(title: str, at: dict[str, float]) -> float:
     formulas: dict[str, Any] = {
         "Height of the combined centre of mass": lambda: (
@@ -410,6 +415,12 @@ def _by_hand(title: str, at: dict[str, float]) -> float:
         ),
         "Stability angle after all allowances, still air": lambda: np.degrees(np.arctan(at["d"] / at["h"])),
         "Gust that uses up the reserve": lambda: np.sqrt(2000.0 * at["C"] / (at["rho"] * at["D"])),
+        "Moment left about the edge above the required angle, still air": lambda: (
+            at["m"] * (at["g"] * min(at["c"] * at["s_1"], at["s_1"]) - at["h"] * at["f"])
+        ),
+        "Load that the group may still take, still air": lambda: at["g"] * (at["P"] * at["n"] / 2.0 - at["F"]),
+        "Loss of the reserve per kPa of gust pressure": lambda: loss_by_hand(at),
+        "Loss of the reserve per kPa of mean wind": lambda: loss_by_hand(at),
         "Heaviest axle line, still air": lambda: 2.0 * at["F"] / at["n"],
         "Stroke needed by crossfall and profile": lambda: at["u_c"] + at["L"] * at["A"] / 4.0,
         "Lever of the horizontal shaking about the edge": lambda: np.sqrt(
@@ -461,6 +472,12 @@ def test_calculation_lines_can_be_checked_by_hand(trailer_of: TrailerOf, stand_o
         at = {symbol: value for symbol, value, _, _ in line.values}
         assert line.result[1] == pytest.approx(_by_hand(line.title, at), rel=1e-9, abs=1e-12), line.title
     assert {line.check for line in lines} == {*stand["limit_state"].values, "one hydraulic group lost"}
+    for check in (TIPPING, "axle-line load", EARTHQUAKE):
+        gust = [line for line in lines if line.check == check][-1]
+        taken = {symbol: value for symbol, value, _, _ in gust.values}
+        for symbol in ("C", "D"):
+            own = next(line.result[1] for line in lines if line.check == check and line.result[0] == symbol)
+            assert taken[symbol] == pytest.approx(own, rel=1e-9), (check, symbol)
     ends = {line.check: line.result[1] for line in lines}
     assert ends[EARTHQUAKE] == pytest.approx(limit(stand, EARTHQUAKE).min())
     assert ends[LATERAL] == pytest.approx(float(stand["lateral_acceleration_mps2"].max()))

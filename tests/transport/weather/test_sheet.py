@@ -28,8 +28,14 @@ def test_lines_work_out(normal: xr.Dataset, site: Site, weather: Weather, road: 
     value = {name: number for line in (mean, ratio, gust, felt, pressure) for name, number, *_ in line.values}
     assert mean.result[1] == pytest.approx(value["c_r"] * value["c_o"] * value["v_10"], rel=1e-5)
     assert ratio.result[1] == pytest.approx(max(1.0 + value["g"] * value["I_v"], value['G_"min"']))
-    parts = [ratio.result[1] * value["v_m"], value["v_m"] + value["v_c"], value["c_f"] * value['v_"field"']]
-    assert gust.result[1] == pytest.approx(max(part for part in parts if not np.isnan(part)), rel=1e-5)
+    parts = [value["G"] * value["v_m"]]
+    if kind == "maximum":
+        parts.append(value["c_f"] * value['v_"field"'])
+    else:
+        parts.append(value["v_m"] + value["v_c"])
+    assert gust.result[1] == pytest.approx(max(parts), rel=1e-5)
+    assert value["G"] == ratio.result[1]
+    assert gust.spoken == "vgust = max(G vm, cf vfield)" if kind == "maximum" else "vgust = max(G vm, vm + vc)"
     assert felt.result[1] == pytest.approx(felt_by_hand(felt), rel=1e-5)
     assert pressure_ratio.result[1] == pytest.approx(np.sqrt(1.0 + 7.0 * value["I_v"]))
     assert pressure.result[1] == pytest.approx(value["c_e"] * value["rho"] / 2.0 * value["v_10"] ** 2)

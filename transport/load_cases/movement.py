@@ -1,0 +1,118 @@
+"""How far the unit slides under the worst push of a load case, before chains and friction balance it."""
+
+import numpy as np
+
+from shared.arrays import Array
+from shared.calculation import Line
+from transport.load_cases.governing import At, Sliding, held_by, sliding
+from transport.securing.sharing import share_kN
+
+__all__ = ["movement_lines", "movement_m"]
+
+Value = tuple[str, float, str, str]
+TITLE = "Movement before chains and friction balance the push"
+SOURCE = "springs that take tension only"
+
+
+def movement_m(at: At, pretension_kN: Array) -> float:
+    """Slide under the worst push: 0 where friction holds or a stop is met at once, NaN where nothing balances it.
+
+    Chains tightened to pretension (n,) before. A keyed stop leaves no way; where the use is above 1 it does not balance
+    the push. Compare it with unit.allowed_movement_m.
+    Source: sharing.settled_m, springs that take tension only (read); a keyed stop is met at 0 mm (practice).
+    """
+    if held_by(at.found, at.left) == "stops":
+        return 0.0 if at.found.use_ratio <= 1.0 else np.nan
+    return sliding(at.found, at.left, pretension_kN).movement_m
+
+
+def movement_lines(check: str, at: At, pretension_kN: Array) -> list[Line]:
+    """Movement, and the tension that it gives each chain; or why there is none.
+
+    Source: sharing.settled_m (read).
+    """
+    if held_by(at.found, at.left) == "stops":
+        if not at.found.use_ratio <= 1.0:
+            return []
+        title = f"{TITLE}: a stop holds and is met at once"
+        return [Line(check, title, "d = 0", "d = 0", (_allowed(at),), ("d", 0.0, "m"), "keyed stop", "", "practice")]
+    met = sliding(at.found, at.left, pretension_kN)
+    moved_m = met.movement_m
+    if not moved_m > 0.0:
+        return [_still_line(check, at, met, moved_m)]
+    tension_kN = share_kN(met.rate_kN_per_m, np.asarray(moved_m), met.pretension_kN)
+    taut = [int(chain) for chain in np.argsort(-tension_kN, kind="stable") if tension_kN[chain] > 0.0]
+    return [_slide_line(check, at, met, taut), _tension_line(check, at, met, taut, tension_kN)]
+
+
+def _slide_line(check: str, at: At, met: Sliding, taut: list[int]) -> Line:
+    """From the chains that are taut after the movement."""
+    numbers = range(1, len(taut) + 1)
+    before, rates = (" + ".join(f"{sign}_{n} e_{n}" for n in numbers) for sign in ("P", "r"))
+    formula = f"d = (H - mu N - S_0) / S_r, quad S_0 = {before}, quad S_r = {rates}"
+    values = [*_push(at, met)]
+    for number, chain in enumerate(taut, start=1):
+        tag = at.tags[chain]
+        values += [
+            (f"P_{number}", float(met.pretension_kN[chain]), "kN", f"{tag}, before the push"),
+            (f"r_{number}", float(met.rate_kN_per_m[chain]), "kN/m", f"{tag}, {_rate_words(at, met, chain)}"),
+            (f"e_{number}", float(met.efficiency_ratio[chain]), "", f"{tag}, h + mu v"),
+        ]
+    values += [
+        ("S_0", float(met.pretension_kN[taut] @ met.efficiency_ratio[taut]), "kN", "held before the push"),
+        ("S_r", float(met.rate_kN_per_m[taut] @ met.efficiency_ratio[taut]), "kN/m", "gained by movement"),
+        _allowed(at),
+    ]
+    return Line(check, TITLE, formula, _said(formula), tuple(values), ("d", met.movement_m, "m"), SOURCE, "", "read")
+
+
+def _tension_line(check: str, at: At, met: Sliding, taut: list[int], tension_kN: Array) -> Line:
+    """Every taut chain after the movement, the fullest first."""
+    formula = ", quad ".join(f"T_{n} = P_{n} + r_{n} d" for n in range(1, len(taut) + 1))
+    values: list[Value] = [("d", met.movement_m, "m", "line above")]
+    for number, chain in enumerate(taut, start=1):
+        tag = at.tags[chain]
+        values += [
+            (f"P_{number}", float(met.pretension_kN[chain]), "kN", f"{tag}, before the push"),
+            (f"r_{number}", float(met.rate_kN_per_m[chain]), "kN/m", tag),
+        ]
+        if number > 1:
+            values.append((f"T_{number}", float(tension_kN[chain]), "kN", tag))
+    title = f"Tension of the chains after that movement, {at.tags[taut[0]]} the most; others are slack"
+    result = ("T_1", float(tension_kN[taut[0]]), "kN")
+    return Line(check, title, formula, _said(formula), tuple(values), result, SOURCE, "", "read")
+
+
+def _still_line(check: str, at: At, met: Sliding, moved_m: float) -> Line:
+    """Nothing moves, or no movement is enough."""
+    held_kN = float(met.pretension_kN @ met.efficiency_ratio) if moved_m == 0.0 else 0.0
+    why = "friction and pretension hold, 0" if moved_m == 0.0 else "none does, since no chain works against it"
+    values: tuple[Value, ...] = (*_push(at, met), ("S_0", held_kN, "kN", "tensions before the push by h + mu v"))
+    formula = "F = max(H - mu N - S_0, 0)"
+    left_kN = float(np.maximum(met.push_kN - met.rubbed_kN - held_kN, 0.0))
+    title = f"{TITLE}: {why}; push that is left"
+    return Line(check, title, formula, formula, values, ("F", left_kN, "kN"), "Coulomb friction", "", "read")
+
+
+def _push(at: At, met: Sliding) -> tuple[Value, ...]:
+    left = at.left
+    return (
+        ("H", met.push_kN, "kN", f"resultant of the worst push, {at.place}"),
+        ("mu", left.pad_friction_ratio, "", "0.75 of the least friction_ratio of the pads" + left.friction_words),
+        ("N", at.found.carried_kN, "kN", "force across the deck"),
+    )
+
+
+def _rate_words(at: At, met: Sliding, chain: int) -> str:
+    left, share = at.left, float(met.share_ratio[chain])
+    if left.fixed_kN[chain] > 0.0:
+        return "a top-over leg keeps its force"
+    return f"EA h / L: {left.stiffness_kN[chain]:.5g} kN times {share:.4g} over {left.length_m[chain]:.4g} m"
+
+
+def _allowed(at: At) -> Value:
+    return ('d_"lim"', at.arrangement.movement_m, "m", "unit.allowed_movement_m: d is allowed up to it")
+
+
+def _said(formula: str) -> str:
+    return formula.replace(", quad ", "; ")
