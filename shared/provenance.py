@@ -23,13 +23,14 @@ class InputFile:
 
 @dataclass(frozen=True)
 class Provenance:
-    """All that is needed to repeat a result and to doubt it."""
+    """All that is needed to repeat a result and to doubt it; the published numbers used, by whether anybody read them."""
 
     version: str
     as_of: datetime
     inputs: tuple[InputFile, ...]
     options: Mapping[str, str] = field(default_factory=dict)
     unread: tuple[Used, ...] = ()
+    read: tuple[Used, ...] = ()
     defaults: tuple[Default, ...] = ()
 
 

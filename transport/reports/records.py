@@ -33,7 +33,7 @@ def _is_setting(used: Used) -> bool:
 
 def table_listings(result: Assessment) -> list[Listing]:
     """The published tables that the result records as used, each with its rows, source and status."""
-    used = (*result.provenance.unread, *getattr(result.provenance, "read", ()))
+    used = (*result.provenance.unread, *result.provenance.read)
     return [_table(one) for one in sorted(used) if one.value == "table"]
 
 

@@ -126,7 +126,7 @@ def forecast_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> xr.
 
 
 def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> Provenance:
-    """Version, clock, hashes of every input, rule of the decision, numbers nobody has read, defaults taken."""
+    """Version, clock, hashes of every input, rule of the decision, published numbers, defaults taken."""
     names = [path.name, move.route.survey, *(feed.path for feed in move.weather.feed)]
     decision = move.decision.model_dump(mode="json", exclude_none=True)
     return Provenance(
@@ -135,6 +135,7 @@ def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> P
         inputs=hashed((name, path.parent / name) for name in names),
         options={name: str(value) for name, value in decision.items()},
         unread=tuple(sorted(one for one in used if one.status != "read")),
+        read=tuple(sorted(one for one in used if one.status == "read")),
         defaults=tuple(defaults_of(move)),
     )
 

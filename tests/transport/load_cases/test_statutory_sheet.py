@@ -45,7 +45,7 @@ def judge(unit: Unit, chains: list[Chain], contacts: list[Contact]) -> Judge:
 
 def worked(line: Line) -> float:
     """The plain formula of a line with its numbers, as Python sees it."""
-    text = line.spoken.split("=", 1)[1]
+    text = line.spoken.split(";", 1)[0].split("=", 1)[1]
     for word in ("sqrt", "asin", "atan", "max", "min"):
         text = text.replace(f"{word}(", f"<{word}>[")
     text = re.sub(r"(?<=[\w)]) +(?=[\w(])", " * ", text).replace("[", "(").replace("^", "**")
