@@ -23,7 +23,7 @@ class InputFile:
 
 @dataclass(frozen=True)
 class Provenance:
-    """All that is needed to repeat a result and to doubt it; the published numbers used, by whether anybody read them."""
+    """All that is needed to repeat a result and to doubt it; published numbers, by whether anybody read them."""
 
     version: str
     as_of: datetime

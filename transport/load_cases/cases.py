@@ -12,20 +12,22 @@ from transport.load_cases.combination import Push, Still, Wind, corners, gust_li
 from transport.load_cases.envelope import Envelope
 from transport.load_cases.polytope import Actions, facets
 from transport.load_cases.ride import Masses
+from transport.load_cases.setting import Setting
 
-__all__ = ["Case", "Held", "accidental_case", "earthquake_case", "operation_case", "statutory_case"]
+__all__ = ["Case", "Held", "accidental_case", "cases_of", "earthquake_case", "operation_case", "statutory_case"]
 
 
 @dataclass(frozen=True)
 class Held:
-    """What the securing holds: its envelope and the resistances behind it, (chains lost or 1, models, f, d).
+    """What the securing holds: its envelope and the resistances behind it, (losses or 1, models, f, d).
 
-    error_ratio: the largest part of a resistance that the envelope gives away.
+    error_ratio: the largest part of a resistance that the envelope gives away; after_loss: whether members are lost.
     """
 
     envelope: Envelope
     by_model_kN: Array
     error_ratio: float = np.nan
+    after_loss: bool = False
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,19 @@ class Case:
     limit_mps: Array
     push: Push
     held: Held
+
+
+def cases_of(intact: Held, lost: Held, setting: Setting, codes: Codes) -> list[Case]:
+    """LC1 to LC4, on the intact securing and on what is left after the worst loss.
+
+    Source: statutory_case, operation_case, earthquake_case, accidental_case (practice).
+    """
+    return [
+        statutory_case(intact, setting.masses, codes, setting.wind.ahead_m2.shape),
+        operation_case(intact, setting.operated, setting.wind),
+        earthquake_case(intact, setting.at_rest, setting.wind, setting.shaking_kN),
+        accidental_case(lost, setting.operated, setting.wind),
+    ]
 
 
 def statutory_case(held: Held, masses: Masses, codes: Codes, shape: tuple[int, int]) -> Case:

@@ -1,10 +1,12 @@
 """The governing station of each load case in still air: what pushes, what holds, how the chains share it."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from shared.arrays import Array
+from transport.load_cases.cases import Case
 from transport.load_cases.combination import Push
 from transport.load_cases.envelope import Envelope, between, held_kN
 from transport.securing.arrangement import DIRECTION_DEG, Arrangement, Loss, stop_ratio, without
@@ -13,7 +15,20 @@ from transport.securing.chains import resisting_ratio
 from transport.securing.closed_forms import closed_forms_kN
 from transport.securing.sharing import rate_kN_per_m, settled_m, share_kN
 
-__all__ = ["At", "Governing", "Sliding", "chain_tension_kN", "governing", "held_by", "sliding", "worst_row"]
+__all__ = [
+    "At",
+    "Governing",
+    "Names",
+    "Sliding",
+    "chain_tension_kN",
+    "governing",
+    "held_by",
+    "place_of",
+    "sliding",
+    "worst_row",
+]
+
+ALONG_RATIO = 1e-9
 
 
 @dataclass(frozen=True)
@@ -44,6 +59,14 @@ class Governing:
     def model(self) -> str:
         """The model that gives the least resistance."""
         return MODELS[int(np.argmin(self.by_model_kN))]
+
+
+class Names(NamedTuple):
+    """Tags of the chains, names of the contacts, and what may be lost."""
+
+    tags: tuple[str, ...]
+    contacts: tuple[str, ...] = ()
+    losses: tuple[Loss, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -112,10 +135,25 @@ def worst_row(use_ratio: Array) -> int | None:
     return int(np.argmax(np.where(np.isnan(use_ratio), -np.inf, use_ratio)))
 
 
-def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing | None:
+def place_of(case: Case, held: Arrangement, names: Names, station_m: Array) -> At | None:
+    """The governing station of a load case with the arrangement that holds there; none where no station is known.
+
+    Source: governing (practice).
+    """
+    whole = case.held
+    found = governing(case.push, whole.envelope, whole.by_model_kN, after_loss=whole.after_loss)
+    if found is None:
+        return None
+    return At(found, held, names.tags, float(station_m[found.row]), names.losses, names.contacts)
+
+
+def governing(
+    push: Push, envelope: Envelope, by_model_kN: Array, *, after_loss: bool | None = None
+) -> Governing | None:
     """The governing station of a load case; resistances (losses or 1, models, vertical factors, directions).
 
-    Of the two directions beside the push the one that holds less, and of the losses the worst.
+    Of the two directions beside the push the one that holds less, and of the losses the worst; a push along one of the
+    directions has no other beside it. after_loss: whether the first axis holds losses; absent, when it is longer than 1.
     Source: largest utilisation governs (practice).
     """
     if (row := worst_row(push.use_ratio)) is None:
@@ -127,7 +165,9 @@ def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing |
     beside = (first % count, (first + 1) % count)
     found_kN = by_model_kN[..., node, beside] * (1.0 - weight) + by_model_kN[..., node + 1, beside] * weight
     usable_kN = held_kN(envelope.force_kN[node, list(beside)], envelope.force_kN[node + 1, list(beside)], weight)
-    lost, _, side = np.unravel_index(int(np.argmin(found_kN)), found_kN.shape)
+    parts = np.sin(2.0 * np.pi / count * np.array([first + 1.0, first]) - np.arctan2(left_kN, ahead_kN))
+    met_kN = np.where(np.abs(parts) > ALONG_RATIO, found_kN, np.inf)
+    lost, _, side = np.unravel_index(int(np.argmin(met_kN)), found_kN.shape)
     return Governing(
         row=row,
         use_ratio=float(push.use_ratio[row]),
@@ -138,7 +178,7 @@ def governing(push: Push, envelope: Envelope, by_model_kN: Array) -> Governing |
         usable_kN=(float(usable_kN[0]), float(usable_kN[1])),
         direction=beside[int(side)],
         by_model_kN=found_kN[lost, :, side],
-        lost=int(lost) if len(by_model_kN) > 1 else None,
+        lost=int(lost) if (len(by_model_kN) > 1 if after_loss is None else after_loss) else None,
     )
 
 

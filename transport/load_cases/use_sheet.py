@@ -10,7 +10,6 @@ from transport.securing.capacity import MODELS
 __all__ = ["use_line"]
 
 Value = tuple[str, float, str, str]
-CLOSED_WORDS = "raised above 1, since no wind at all is allowed here"
 
 
 def use_line(check: str, at: At) -> Line:
@@ -35,9 +34,6 @@ def _ratio_line(check: str, at: At) -> Line:
     models = ", ".join(f"{name} {value:.4g} kN" for name, value in zip(MODELS, found.by_model_kN, strict=False))
     first_deg, second_deg = (f"{DIRECTION_DEG[k]:.0f} deg" for k in found.beside)
     first_kN, second_kN = found.usable_kN
-    far, near = (float(np.sin(np.deg2rad(angle_deg))) for angle_deg in (width_deg - offset_deg, offset_deg))
-    pushed = found.push_kN / float(np.sin(np.deg2rad(width_deg))) * (far / first_kN + near / second_kN)
-    raised = found.use_ratio > pushed * (1.0 + 1e-6)
     formula = "H / (sin Delta) ((sin(Delta - psi)) / R_1 + (sin psi) / R_2)"
     spoken = "H / sin(Delta) (sin(Delta - psi) / R_1 + sin(psi) / R_2)"
     values: tuple[Value, ...] = (
@@ -49,14 +45,12 @@ def _ratio_line(check: str, at: At) -> Line:
         ("R_1", first_kN, "kN", f"usable towards {first_deg}: least of the models, weaker directions included"),
         ("R_2", second_kN, "kN", f"usable towards {second_deg}"),
         ("R", float(np.min(found.by_model_kN)), "kN", f"towards {DIRECTION_DEG[found.direction]:.0f} deg: {models}"),
-        *((("u_0", found.use_ratio, "", CLOSED_WORDS),) if raised else ()),
     )
-    whole, said = (f"max({text}, u_0)" if raised else text for text in (formula, spoken))
     return Line(
         check,
         "Use in still air",
-        f"u = {whole}, quad H = sqrt(F_x^2 + F_y^2)",
-        f"u = {said}; H = sqrt(F_x^2 + F_y^2)",
+        f"u = {formula}, quad H = sqrt(F_x^2 + F_y^2)",
+        f"u = {spoken}; H = sqrt(F_x^2 + F_y^2)",
         values,
         ("u", found.use_ratio, ""),
         "convexity of what can be held",

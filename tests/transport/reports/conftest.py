@@ -411,7 +411,8 @@ def provenance() -> Provenance:
         Default("cover.areal_mass_kg_per_m2", 1.0, "coated polyester of usual weight"),
         Default("tractor.brake_build_up_s", 0.5, "air brakes, short train"),
     )
-    return Provenance("0.1.0", AS_OF, files, {"start_every_min": "10", "rule": "ensemble"}, unread=unread, defaults=defaults)
+    options = {"start_every_min": "10", "rule": "ensemble"}
+    return Provenance("0.1.0", AS_OF, files, options, unread=unread, defaults=defaults)
 
 
 def openings(made: xr.Dataset) -> tuple[Opening, ...]:
