@@ -91,7 +91,7 @@ def move_of(path: Path) -> Move:
     faults = [
         *arrangement_faults(move.unit, move.chain, move.contact, move.anchor, **deck),
         *faults_of_cover(move.cover, move.mirror),
-        *available_faults(move.available, move.unit, move.contact, **deck),
+        *available_faults(move.available, move.unit, move.chain, move.contact, **deck),
     ]
     if faults:
         raise InputError.of(faults)

@@ -13,7 +13,7 @@ from transport.securing import chains as lashing
 from transport.securing.friction import design_friction_ratio
 from transport.securing.inputs import Chain
 from transport.window.inputs import Move
-from transport.window.proposal_inputs import ReadyChain
+from transport.window.proposal_inputs import ReadyAnchor, ReadyChain
 from transport.window.proposal_screen import Known, Scheme
 
 __all__ = ["ADDED", "LARGER", "Candidate", "Pair", "joined", "larger_chains", "pairs"]
@@ -80,7 +80,7 @@ def pairs(move: Move, known: Sequence[Known]) -> list[Pair]:
 def joined(move: Move, chosen: Sequence[Pair]) -> Candidate | None:
     """The scheme with some pairs added; none if two of them want the same point or more chains than lie ready."""
     runs = [run for pair in chosen for run in pair.runs]
-    if any(len({getattr(run, name) for run in runs}) < len(runs) for name in ("anchor", "attachment")):
+    if any(len({getattr(run, name) for run in runs}) < len(runs) for name in ("on_deck_m", "on_load_m")):
         return None
     if any(2 * sum(pair.chain == one.chain for pair in chosen) > one.chain.count for one in chosen):
         return None
@@ -152,7 +152,7 @@ def _ready(move: Move) -> list[ReadyChain]:
 def _runs(move: Move) -> Iterator[Run]:
     """Every run from a rated point down to an anchor that its rating, the angle of the anchor and the unit allow."""
     centre_m = np.array(move.unit.centre_of_mass_m)
-    for anchor in move.available.anchor:
+    for anchor in (*move.available.anchor, *_unused(move)):
         for point in move.available.attachment:
             start_m, end_m = np.array(point.position_m), np.array(anchor.position_m)
             if not (np.linalg.norm(end_m - start_m) >= 0.1 and start_m[2] > end_m[2]):
@@ -165,8 +165,19 @@ def _runs(move: Move) -> Iterator[Run]:
                 yield Run(anchor.name, point.name, point.position_m, anchor.position_m, rating_kN)
 
 
+def _unused(move: Move) -> list[ReadyAnchor]:
+    """The anchors of the deck, where the move lists them, that no chain hangs on."""
+    taken_m = np.array([chain.on_deck_m for chain in move.chain])
+    names = ("name", "position_m", "rating_kN", "least_vertical_angle_deg", "greatest_vertical_angle_deg")
+    return [
+        ReadyAnchor.model_validate({name: getattr(anchor, name) for name in names})
+        for anchor in getattr(move, "anchor", ())
+        if float(np.min(np.linalg.norm(taken_m - anchor.position_m, axis=-1))) > MIRROR_M
+    ]
+
+
 def _apart(one: Run, two: Run) -> bool:
-    return one.anchor != two.anchor and one.attachment != two.attachment
+    return one.on_deck_m != two.on_deck_m and one.on_load_m != two.on_load_m
 
 
 def _mirrored(one: Run, two: Run) -> bool:

@@ -125,14 +125,13 @@ class Search:
         chosen = [one for guess, one in fine if guess <= 1.0][: FULL_COUNT if screen else None]
         if missing and not chosen:
             chosen = [one for _, one in sorted(fine or closest, key=lambda pair: pair[0])[:1]]
-        missed = self.nothing(kind, "nothing of this kind could be assessed", len(every))
+        missed: Proposal | None = None
         for one in chosen:
             found = self._assessed(one, len(every))
-            if found is not None and found.confirmed:
+            if found.confirmed:
                 return found
-            if found is not None and not missed.worst_ratio <= found.worst_ratio:
-                missed = found
-        return missed
+            missed = found if missed is None or found.worst_ratio < missed.worst_ratio else missed
+        return missed or self.nothing(kind, "none of those tried is enough by the estimate", len(every))
 
     def nothing(self, kind: str, words: str, screened_count: int = 0) -> Proposal:
         """That nothing of a kind was found, with the reason."""
@@ -141,15 +140,16 @@ class Search:
         before = (tuple(use.tolist()), (), tuple(gust_mps.tolist()), ())
         return Proposal(kind, words, False, 0, 0.0, states, *before, "", "", screened_count, 0)
 
-    def _assessed(self, candidate: Candidate, screened_count: int) -> Proposal | None:
-        """The full assessment of a change; none once enough were assessed or where it is no scheme at all."""
+    def _assessed(self, candidate: Candidate, screened_count: int) -> Proposal:
+        """The full assessment of a change, or why there is none."""
         if self.assessed_count >= MOST_FULL_COUNT:
-            return None
+            words = f"not assessed, {MOST_FULL_COUNT} changes were: {candidate.change}"
+            return self.nothing(candidate.kind, words, screened_count)
         self.assessed_count += 1
         try:
             securing = self._securing(candidate)
-        except InputError:
-            return None
+        except InputError as problem:
+            return self.nothing(candidate.kind, f"{candidate.change}: refused, {problem.faults[0]}", screened_count)
         confirmed = self.met(securing)
         if not confirmed and candidate.speed_mps is None:
             self.learn(securing, candidate.scheme)
@@ -174,7 +174,7 @@ class Search:
             change=change,
             confirmed=confirmed and bool(use[int(np.argmax(before))] <= before.max()),
             pieces_count=candidate.pieces_count,
-            added_lc_kN=max(candidate.lc_kN, 0.0),
+            added_lc_kN=candidate.lc_kN,
             states=tuple(map(str, securing["limit_state"].values)),
             before_ratio=tuple(before.tolist()),
             after_ratio=tuple(use.tolist()),

@@ -13,7 +13,7 @@ from shared.errors import Fault
 from shared.inputs import Model, quantity
 from shared.tables import figure
 from transport.securing.chains import largest_lc_kN
-from transport.securing.inputs import Contact, Unit
+from transport.securing.inputs import Chain, Contact, Unit
 from transport.securing.tipping import inside_m, on_one_line
 
 __all__ = ["Available", "ReadyAnchor", "ReadyAttachment", "ReadyChain", "ReadyStop", "available_faults"]
@@ -23,6 +23,7 @@ Cosine = Annotated[float, Field(ge=-1, le=1)]
 Angle = Annotated[float, Field(ge=0, le=90)]
 Point = tuple[Coordinate, Coordinate, Coordinate]
 HIGHEST_M = 10.0
+SAME_PLACE_M = 0.05
 
 
 class ReadyChain(Model):
@@ -114,7 +115,13 @@ class Available(Model):
 
 
 def available_faults(
-    available: Available, unit: Unit, contacts: Sequence[Contact], *, deck_length_m: float, deck_width_m: float
+    available: Available,
+    unit: Unit,
+    chains: Sequence[Chain],
+    contacts: Sequence[Contact],
+    *,
+    deck_length_m: float,
+    deck_width_m: float,
 ) -> list[Fault]:
     """Everything of the gear that does not fit unit and deck, though each table is right by itself.
 
@@ -132,6 +139,8 @@ def available_faults(
         if outlined and float(inside_m(pad_m, np.array([anchor.position_m]))[0]) > 0.0:
             text = f"anchor '{anchor.name}' lies under the unit, inside the outline of its pads"
             faults.append(Fault("", field, f"{text}; give anchors on the deck beside it"))
+    for table, end in (("anchor", "on_deck_m"), ("attachment", "on_load_m")):
+        faults += _taken(available, table, {chain.tag: getattr(chain, end) for chain in chains})
     return [*faults, *_stop_faults(available, unit)]
 
 
@@ -141,6 +150,14 @@ def _doubled(available: Available, table: str) -> Iterator[Fault]:
         if name in names[:number]:
             field = f"available.{table}[{number}].name"
             yield Fault("", field, f"'{name}' stands twice; give each {table} its own name")
+
+
+def _taken(available: Available, table: str, ends_m: dict[str, Point]) -> Iterator[Fault]:
+    for number, one in enumerate(getattr(available, table)):
+        for tag, end_m in ends_m.items():
+            if float(np.linalg.norm(np.subtract(one.position_m, end_m))) <= SAME_PLACE_M:
+                text = f"{table} '{one.name}' is where chain '{tag}' is hooked; list only points that are free"
+                yield Fault("", f"available.{table}[{number}].position_m", text)
 
 
 def _stop_faults(available: Available, unit: Unit) -> Iterator[Fault]:

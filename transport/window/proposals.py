@@ -5,6 +5,7 @@ Only what the full assessment confirms is offered; it stays to be confirmed by t
 """
 
 from collections.abc import Callable, Collection, Iterable
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -60,14 +61,17 @@ def _added(search: Search) -> Proposal:
     found = pairs(search.move, [one for one in search.known if one.fails])
     if not found:
         return search.nothing(ADDED, "no free anchor and rated point make a pair that resists what is not held")
-    single = search.least(ADDED, _given(joined(search.move, [one]) for one in found), missing=False)
+    singles = _given(joined(search.move, [one]) for one in found)
+    single = search.least(ADDED, singles, missing=False)
     if single.confirmed:
         return single
     best = sorted(found, key=lambda one: (_guess(search, one), one.runs, one.chain.lc_kN, one.chain.size_mm))[
         :JOINED_COUNT
     ]
-    double = search.least(ADDED, _given(joined(search.move, two) for two in combinations(best, 2)))
-    return double if not single.worst_ratio < double.worst_ratio else single
+    doubles = _given(joined(search.move, two) for two in combinations(best, 2))
+    double = search.least(ADDED, doubles or singles)
+    closer = single if single.worst_ratio < double.worst_ratio else double
+    return replace(closer, screened_count=len(singles) + len(doubles))
 
 
 def _larger(search: Search) -> Proposal:
@@ -106,7 +110,7 @@ def _slower(search: Search) -> Proposal:
 
 def _at_speed(search: Search, speed_mps: float) -> Candidate:
     change = f"drive nowhere faster than {kmh_from_mps(speed_mps):.1f} km/h"
-    return Candidate(SPEED, change, 0, -speed_mps, search.present, speed_mps)
+    return Candidate(SPEED, change, 0, 0.0, search.present, speed_mps)
 
 
 def _first(holds: Callable[[float], bool], falling: Array) -> int:

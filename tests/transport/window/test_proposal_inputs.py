@@ -118,6 +118,16 @@ def test_one_name_for_two_points_is_refused(tmp_path: Path) -> None:
     assert text == "available.attachment[1].name: 'eye left' stands twice; give each attachment its own name"
 
 
+def test_a_point_that_a_chain_hangs_on_is_not_free(tmp_path: Path) -> None:
+    assert refused(tmp_path, ("[2.4, 0.9, 0.8]", "[2.4, 1.0, 0.8]")) == (
+        "available.attachment[0].position_m: attachment 'eye left' is where chain 'C1' is hooked; "
+        "list only points that are free"
+    )
+    assert "anchor 'rail left' is where chain 'C1' is hooked" in refused(
+        tmp_path, ("[4.9, 1.4, 0.0]", "[4.4, 1.4, 0.0]")
+    )
+
+
 def push(ahead_kN: float, left_kN: float) -> Known:
     return Known("securing operation (LC2)", ahead_kN, left_kN, 290.0, 1.3, 15.0)
 
