@@ -210,7 +210,4 @@ def _governed(places: Sequence[At | None], stf_kN: Array) -> dict[str, Any]:
         "governing_model": ("limit_state", ["unknown" if at is None else at.found.model for at in places]),
         "held_by": ("limit_state", way),
         "lost_member": ("limit_state", lost),
-        "push_ahead_kN": ("limit_state", [np.nan if at is None else at.found.ahead_kN for at in places]),
-        "push_left_kN": ("limit_state", [np.nan if at is None else at.found.left_kN for at in places]),
-        "push_carried_kN": ("limit_state", [np.nan if at is None else at.found.carried_kN for at in places]),
     }

@@ -10,6 +10,7 @@ import numpy as np
 from shared.arrays import Array
 from shared.tables import figure, published
 from transport.securing import chains as lashing
+from transport.securing.crossing import crossing_height_m
 from transport.securing.friction import design_friction_ratio
 from transport.securing.inputs import Chain
 from transport.window.inputs import Move
@@ -23,6 +24,7 @@ LARGER = "larger chains"
 MIRROR_M = 0.05
 BEST_COUNT = 12
 LARGER_COUNT = 4
+WORN = ("inspected_on", "measured_diameter_mm", "measured_pitch_mm", "new_pitch_mm")
 
 
 @dataclass(frozen=True)
@@ -117,10 +119,10 @@ def larger_chains(move: Move, known: Sequence[Known]) -> Iterator[Candidate]:
 
 
 def _replaced(move: Move, weaker: Sequence[Chain], ready: ReadyChain, whose: str) -> Candidate:
-    update = {"size_mm": ready.size_mm, "grade": ready.grade, "lc_kN": ready.lc_kN}
+    update = {"size_mm": ready.size_mm, "grade": ready.grade, "lc_kN": ready.lc_kN} | dict.fromkeys(WORN)
     changed = {chain.tag: Chain.model_validate(chain.model_dump() | update) for chain in weaker}
-    capped = [chain.tag for chain in weaker if chain.anchor_rating_kN < ready.lc_kN]
-    limit = f"; the anchor of {', '.join(capped)} is weaker than the chain and governs" if capped else ""
+    capped = [chain.tag for chain in weaker if _gear_kN(chain) < ready.lc_kN]
+    limit = f"; anchor, shackle or tensioner of {', '.join(capped)} is weaker than the chain" if capped else ""
     source = "" if move.available.chain else "; LC from the published table, read the tag"
     change = (
         f"{', '.join(changed)} ({whose}) as {ready.size_mm:g} mm, grade {ready.grade}, LC {ready.lc_kN:g} kN"
@@ -128,6 +130,12 @@ def _replaced(move: Move, weaker: Sequence[Chain], ready: ReadyChain, whose: str
     )
     scheme = Scheme(tuple(changed.get(chain.tag, chain) for chain in move.chain), move.contact)
     return Candidate(LARGER, change, len(weaker), len(weaker) * ready.lc_kN, scheme)
+
+
+def _gear_kN(chain: Chain) -> float:
+    """The weakest rated part beside the chain itself."""
+    ratings = (chain.anchor_rating_kN, chain.shackle_rating_kN, chain.tensioner_rating_kN)
+    return min(rating for rating in ratings if rating is not None)
 
 
 def _sizes(move: Move) -> list[ReadyChain]:
@@ -152,6 +160,7 @@ def _ready(move: Move) -> list[ReadyChain]:
 def _runs(move: Move) -> Iterator[Run]:
     """Every run from a rated point down to an anchor that its rating, the angle of the anchor and the unit allow."""
     centre_m = np.array(move.unit.centre_of_mass_m)
+    pad_m = np.array([contact.position_m for contact in move.contact if contact.kind == "pad"])
     for anchor in (*move.available.anchor, *_unused(move)):
         for point in move.available.attachment:
             start_m, end_m = np.array(point.position_m), np.array(anchor.position_m)
@@ -160,6 +169,8 @@ def _runs(move: Move) -> Iterator[Run]:
             pull = lashing.pull_ratio(start_m[None], end_m[None])
             angle_deg = float(lashing.vertical_angle_deg(pull)[0])
             away_m2 = float((end_m - start_m)[:2] @ (start_m - centre_m)[:2])
+            if crossing_height_m(start_m, end_m, pad_m) < centre_m[2]:
+                continue
             if away_m2 > 0.0 and anchor.least_vertical_angle_deg <= angle_deg <= anchor.greatest_vertical_angle_deg:
                 rating_kN = min(anchor.rating_kN, point.rating_kN)
                 yield Run(anchor.name, point.name, point.position_m, anchor.position_m, rating_kN)
@@ -171,7 +182,7 @@ def _unused(move: Move) -> list[ReadyAnchor]:
     names = ("name", "position_m", "rating_kN", "least_vertical_angle_deg", "greatest_vertical_angle_deg")
     return [
         ReadyAnchor.model_validate({name: getattr(anchor, name) for name in names})
-        for anchor in getattr(move, "anchor", ())
+        for anchor in move.anchor
         if float(np.min(np.linalg.norm(taken_m - anchor.position_m, axis=-1))) > MIRROR_M
     ]
 

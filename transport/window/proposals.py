@@ -55,8 +55,8 @@ def proposals(
 
 def _added(search: Search) -> Proposal:
     ready = search.move.available
-    if not (ready.anchor and ready.attachment):
-        lists = "[[available.anchor]], [[available.attachment]] and [[available.chain]]"
+    if not ((ready.anchor or search.move.anchor) and ready.attachment):
+        lists = "[[anchor]] or [[available.anchor]], [[available.attachment]] and [[available.chain]]"
         return search.nothing(ADDED, f"not tried: no free points are listed; {lists} would give more")
     found = pairs(search.move, [one for one in search.known if one.fails])
     if not found:

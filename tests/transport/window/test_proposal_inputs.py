@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from shared.errors import InputError
 from shared.inputs import load_toml
+from transport.securing.inputs import Anchor
 from transport.window.assess import move_of
 from transport.window.inputs import Move
 from transport.window.proposal_chains import joined, larger_chains, pairs
@@ -197,3 +198,19 @@ def test_an_anchor_is_not_pulled_outside_its_angles(tmp_path: Path) -> None:
     flat = [one.model_copy(update={"least_vertical_angle_deg": 40.0}) for one in move.available.anchor]
     steep = move.model_copy(update={"available": move.available.model_copy(update={"anchor": tuple(flat)})})
     assert pairs(steep, [push(-200.0, 0.0)]) == []
+
+
+def test_unused_anchors_of_the_deck_are_free_as_well(tmp_path: Path) -> None:
+    """An [[anchor]] that no chain hangs on serves; one under a chain does not."""
+    move = read(tmp_path)
+    angles = {"rating_kN": 200.0, "least_vertical_angle_deg": 0.0, "greatest_vertical_angle_deg": 80.0}
+    anchors = tuple(
+        Anchor(name=f"{place} {side}", position_m=(x, y, 0.0), **angles)
+        for side, sign in (("left", 1), ("right", -1))
+        for place, x, y in (("nose", 5.2, 1.3 * sign), ("used", 4.4, 1.4 * sign))
+    )
+    eyes = tuple(ReadyAttachment(name=f"eye {y}", position_m=(2.4, y, 0.8), rating_kN=180.0) for y in (0.9, -0.9))
+    ready = Available(chain=move.available.chain, attachment=eyes)
+    listed = move.model_copy(update={"anchor": anchors, "available": ready})
+    found = pairs(listed, [push(-200.0, 0.0)])
+    assert {run.anchor for pair in found for run in pair.runs} == {"nose left", "nose right"}

@@ -164,7 +164,7 @@ def test_larger_chains_close_a_scheme_that_is_a_little_weak(move: Move, road: xr
     checks, found = searched(less, road, kinds=("added chains", "larger chains"))
     assert 1.0 < still(checks["securing"]).max() < 1.6
     none, larger = found
-    assert not none.confirmed and "[[available.anchor]]" in none.change
+    assert not none.confirmed and "[[available.attachment]]" in none.change
     assert larger.confirmed and {one.lc_kN for one in larger.chains} == {160.0}
     after = checks_of(changed(less, larger), road, exposure_h=EXPOSURE_H)["securing"]
     np.testing.assert_allclose(still(after), larger.after_ratio)
