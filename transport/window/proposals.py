@@ -76,7 +76,7 @@ def _added(search: Search) -> Proposal:
 
 def _larger(search: Search) -> Proposal:
     found = list(larger_chains(search.move, [one for one in search.known if one.fails]))
-    return search.least(LARGER, found) if found else search.nothing(LARGER, "no larger chain is listed")
+    return search.least(LARGER, found) if found else search.nothing(LARGER, "no larger chain lies ready in the number needed")
 
 
 def _needed(search: Search) -> Proposal:

@@ -288,7 +288,7 @@ def test_a_hopeless_scheme_says_what_was_tried_and_the_nearest_miss(move: Move, 
     added, larger, speed, wind = found
     assert added.change.startswith("not enough, the nearest miss: add 2 chains 6 mm")
     assert added.worst_ratio > 1.0 and added.screened_count == 2
-    assert larger.change == "no larger chain is listed"
+    assert larger.change == "no larger chain lies ready in the number needed"
     assert speed.change == "no speed closes it: the statutory case does not know the speed"
     assert wind.change == "closed in still air: no wind is held"
     assert all("not found" in row[0] for row in proposal_listing([one.plain() for one in found]).rows)
