@@ -30,6 +30,7 @@ from transport.window.openings import openings
 from transport.window.operation import clocks_of, demands_of, finish_s, start_times_s, steps_of
 from transport.window.orders import orders
 from transport.window.outlook import feeds_of, outlook, relief_edges_m
+from transport.window.proposal_inputs import available_faults
 from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
 from transport.window.rose import cell_edges_m, cells, rose
 from transport.window.schedule import Passage, driving_time_s, passages, timetable, waiting_s
@@ -90,6 +91,7 @@ def move_of(path: Path) -> Move:
     faults = [
         *arrangement_faults(move.unit, move.chain, move.contact, move.anchor, **deck),
         *faults_of_cover(move.cover, move.mirror),
+        *available_faults(move.available, move.unit, move.chain, move.contact, **deck),
     ]
     if faults:
         raise InputError.of(faults)

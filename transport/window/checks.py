@@ -17,7 +17,17 @@ from shared.arrays import Array
 from shared.folder import inside
 from transport.window.inputs import Move
 
-__all__ = ["WIND_FROM_DEG", "checks_of", "cover_of", "fit_of", "road_of"]
+__all__ = [
+    "WIND_FROM_DEG",
+    "checks_of",
+    "cover_of",
+    "fit_of",
+    "road_of",
+    "securing_of",
+    "seismic_of",
+    "stopping_of",
+    "trailer_of",
+]
 
 WIND_FROM_DEG: Array = np.arange(0.0, 360.0, 15.0)
 
@@ -30,14 +40,14 @@ def road_of(move: Move, folder: Path) -> xr.Dataset:
 
 def checks_of(move: Move, road: xr.Dataset, *, exposure_h: float) -> dict[str, xr.Dataset]:
     """Run every check once; each is named after the package that calculates it."""
-    stop, quake = _stopping(move, road), _seismic(move, road, exposure_h)
-    stand = _trailer(move, road, stop, quake)
+    stop, quake = stopping_of(move, road), seismic_of(move, road, exposure_h)
+    stand = trailer_of(move, road, stop, quake)
     return {
         "route": fit_of(move, road),
         "stopping": stop,
         "trailer": stand,
         "seismic": quake,
-        "securing": _securing(move, road, stop, stand, quake),
+        "securing": securing_of(move, road, stop, stand, quake),
         "cover": cover_of(move, road, stop["vertical_acceleration_mps2"].values),
     }
 
@@ -65,7 +75,8 @@ def cover_of(move: Move, road: xr.Dataset, vertical_mps2: Array) -> xr.Dataset:
     )
 
 
-def _stopping(move: Move, road: xr.Dataset) -> xr.Dataset:
+def stopping_of(move: Move, road: xr.Dataset) -> xr.Dataset:
+    """Holding, climbing, stopping, parking and the ride."""
     return transport.stopping.assess.assess(
         move.tractor,
         road,
@@ -81,7 +92,8 @@ def _stopping(move: Move, road: xr.Dataset) -> xr.Dataset:
     )
 
 
-def _trailer(move: Move, road: xr.Dataset, stop: xr.Dataset, quake: xr.Dataset) -> xr.Dataset:
+def trailer_of(move: Move, road: xr.Dataset, stop: xr.Dataset, quake: xr.Dataset) -> xr.Dataset:
+    """How the trailer stands, on what stopping and earthquake bring."""
     unit = move.unit
     return transport.trailer.assess.assess(
         move.trailer,
@@ -113,7 +125,8 @@ def _saddle_m(move: Move) -> float | None:
     return reach_m.pop() if len(reach_m) == 1 else None
 
 
-def _seismic(move: Move, road: xr.Dataset, exposure_h: float) -> xr.Dataset:
+def seismic_of(move: Move, road: xr.Dataset, exposure_h: float) -> xr.Dataset:
+    """The shaking of the deck, for the time that the load is exposed."""
     return transport.seismic.assess.assess(
         move.seismic,
         road,
@@ -124,7 +137,8 @@ def _seismic(move: Move, road: xr.Dataset, exposure_h: float) -> xr.Dataset:
     )
 
 
-def _securing(move: Move, road: xr.Dataset, stop: xr.Dataset, stand: xr.Dataset, quake: xr.Dataset) -> xr.Dataset:
+def securing_of(move: Move, road: xr.Dataset, stop: xr.Dataset, stand: xr.Dataset, quake: xr.Dataset) -> xr.Dataset:
+    """The four load cases of the securing, on what stopping, trailer and earthquake bring."""
     return transport.load_cases.assess.assess(
         move.unit,
         move.chain,

@@ -13,6 +13,7 @@ from transport.seismic.inputs import Seismic
 from transport.stopping.inputs import Tractor
 from transport.trailer.inputs import Trailer
 from transport.weather.inputs import Site, Weather
+from transport.window.proposal_inputs import Available
 
 __all__ = ["Decision", "Header", "Limits", "Move", "Stage"]
 
@@ -117,6 +118,7 @@ class Move(Model):
     chain: tuple[Chain, ...] = Field(min_length=1, max_length=64)
     contact: tuple[Contact, ...] = Field(min_length=3, max_length=64)
     anchor: tuple[Anchor, ...] = Field((), max_length=64)
+    available: Available = Available()
     route: Route
     site: Site
     seismic: Seismic
