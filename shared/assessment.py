@@ -25,7 +25,10 @@ class Opening:
 
 @dataclass(frozen=True)
 class Assessment:
-    """Verdict, reasons and windows, with the Datasets they rest on; remarks say what was not checked."""
+    """Verdict, reasons and windows, with the Datasets they rest on; remarks say what was not checked.
+
+    proposals: what would close a securing that does not hold, as plain objects; none if it holds or nobody asked.
+    """
 
     move: Mapping[str, Any]
     verdict: str
@@ -40,3 +43,4 @@ class Assessment:
     checks: Mapping[str, xr.Dataset]
     provenance: Provenance
     remarks: tuple[str, ...] = ()
+    proposals: tuple[Mapping[str, Any], ...] = ()

@@ -15,7 +15,7 @@ def assess(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     from transport.reports import files, record, terminal, text
     from transport.window.assess import assess as assessed
 
-    result = assessed(move, as_of=as_of)
+    result = assessed(move, as_of=as_of, proposing=True)
     for written in files.write(result, out) if out else ():
         click.echo(f"wrote {written}", err=True)
     if as_json:

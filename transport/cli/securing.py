@@ -12,13 +12,15 @@ def securing(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> st
     """Run the calculation that has no weather in it, show its verdicts and resistances."""
     from shared.tables import ledger
     from transport.reports.securing_part import securing_extract
-    from transport.window.assess import calculation, plan_of, provenance_of
+    from transport.window.assess import calculation, plan_of, proposed, provenance_of, remarks_of
 
     with ledger() as used:
         plan = plan_of(move)
         checks = calculation(plan)
+        offered = proposed(plan, checks)
     facts = provenance_of(move, plan.move, used, as_of)
-    extract = securing_extract(checks, plan.road, plan.move.model_dump(mode="json"), facts)
+    said = remarks_of(plan.move, as_of)
+    extract = securing_extract(checks, plan.road, plan.move.model_dump(mode="json"), facts, offered, said)
     show_extract(extract, "securing/1", as_json=as_json, out=out)
     return "nothing to decide"
 

@@ -14,7 +14,7 @@ from shared.datasets import dataset
 from transport.load_cases.accidental import lost_envelope
 from transport.load_cases.cases import Case, Held, cases_of
 from transport.load_cases.codes import code_coords, code_variables, judged
-from transport.load_cases.envelope import Envelope, error_ratio, rising, without_favour
+from transport.load_cases.envelope import Envelope, at_ratio, error_ratio, rising, with_halves, without_favour
 from transport.load_cases.governing import At, Names, chain_tension_kN, held_by, place_of
 from transport.load_cases.held import balances, held_variables
 from transport.load_cases.redundancy import redundancy_ratio
@@ -69,7 +69,7 @@ def assess(
     tags = tuple(chain.tag for chain in chains)
     names = Names(tags, tuple(contact.name for contact in contacts), losses(bare, tags))
     intact, lost = _held(found)
-    codes = judged(securing, chains, arranged, found["vertical_factor"].values, intact.by_model_kN[0], masses)
+    codes = judged(securing, chains, arranged, intact.envelope.vertical_ratio, intact.by_model_kN[0], masses)
     cases = cases_of(intact, lost, setting, codes)
     places = [
         place_of(case, held, names, road["station"].values)
@@ -89,16 +89,20 @@ def assess(
 def _held(found: xr.Dataset) -> tuple[Held, Held]:
     """Envelopes and resistances, intact and with a member lost; less weight and a larger push never hold more."""
     nodes, weight_kN = found["vertical_factor"].values, float(found.attrs["weight_kN"])
-    whole, lost = found["resistance_kN"].values[None], found["lost_resistance_kN"].values
-    usable = Envelope(nodes, found["usable_resistance_kN"].values, found["moment_resistance_kNm"].values, weight_kN)
-    rest = lost_envelope(
-        nodes, found["lost_usable_resistance_kN"].values, found["lost_moment_resistance_kNm"].values, weight_kN
-    )
-    by_model = [np.minimum(table, table[:, :, -1:]) for table in (whole, lost)]
+    finer_ratio = with_halves(nodes)
+
+    def table(name: str) -> Array:
+        values = found[name].transpose(..., "vertical_factor", found[name].dims[-1]).values
+        return at_ratio(nodes, values, finer_ratio)
+
+    usable = Envelope(finer_ratio, table("usable_resistance_kN"), table("moment_resistance_kNm"), weight_kN)
+    lost_tables = (table("lost_usable_resistance_kN"), table("lost_moment_resistance_kNm"))
+    rest = lost_envelope(finer_ratio, *lost_tables, weight_kN)
+    whole, lost = table("resistance_kN")[None], table("lost_resistance_kN")
     cuts = [without_favour(rising(envelope)) for envelope in (usable, rest)]
     first, second = (
-        Held(cut, table, error_ratio(envelope, cut), after_loss)
-        for envelope, cut, table, after_loss in zip((usable, rest), cuts, by_model, (False, True), strict=True)
+        Held(cut, np.minimum(by_model, by_model[:, :, -1:]), error_ratio(envelope, cut), after_loss)
+        for envelope, cut, by_model, after_loss in zip((usable, rest), cuts, (whole, lost), (False, True), strict=True)
     )
     return first, second
 

@@ -11,7 +11,18 @@ from numpy.typing import NDArray
 
 from shared.arrays import Array
 
-__all__ = ["CLOSED", "Envelope", "Rows", "between", "error_ratio", "held_kN", "rising", "without_favour"]
+__all__ = [
+    "CLOSED",
+    "Envelope",
+    "Rows",
+    "at_ratio",
+    "between",
+    "error_ratio",
+    "held_kN",
+    "rising",
+    "with_halves",
+    "without_favour",
+]
 
 Rows = NDArray[np.intp]
 CLOSED = -1e30
@@ -26,6 +37,26 @@ class Envelope:
     force_kN: Array
     moment_kNm: Array
     weight_kN: float
+
+
+def with_halves(vertical_ratio: Array) -> Array:
+    """The vertical factors with the one halfway between each two, where the reciprocal would run far below the chord.
+
+    Source: a straight line between two known points of a convex set lies inside (read).
+    """
+    return np.sort(np.concatenate([vertical_ratio, (vertical_ratio[1:] + vertical_ratio[:-1]) / 2.0]))
+
+
+def at_ratio(vertical_ratio: Array, values: Array, wanted_ratio: Array) -> Array:
+    """Resistances at other vertical factors, straight between those known, (..., f, d) to (..., wanted, d).
+
+    Source: a straight line between two known points of a convex set lies inside (read).
+    """
+    _, row, share = between(vertical_ratio, wanted_ratio)
+    lower, upper = np.take(values, row, axis=-2), np.take(values, row + 1, axis=-2)
+    share = np.broadcast_to(share[:, None], lower.shape)
+    straight = np.where(share > 0.0, lower * (1.0 - share) + upper * share, lower)
+    return np.asarray(np.where(share < 1.0, straight, upper), dtype=float)
 
 
 def rising(envelope: Envelope) -> Envelope:

@@ -153,7 +153,7 @@ def governing(
     """The governing station of a load case; resistances (losses or 1, models, vertical factors, directions).
 
     Of the two directions beside the push the one that holds less, and of the losses the worst; a push along one of the
-    directions has no other beside it. after_loss: whether the first axis holds losses; absent, when it is longer than 1.
+    directions has no other beside it. after_loss: whether the first axis holds losses; else if it is longer than 1.
     Source: largest utilisation governs (practice).
     """
     if (row := worst_row(push.use_ratio)) is None:

@@ -9,7 +9,7 @@ from shared.arrays import Array
 from shared.tables import figure
 from transport.load_cases import earthquake
 from transport.load_cases.combination import corners, worst_push
-from transport.load_cases.envelope import Envelope, rising, without_favour
+from transport.load_cases.envelope import Envelope, at_ratio, rising, with_halves, without_favour
 from transport.load_cases.levels import Level, at_level_kN
 from transport.load_cases.polytope import facets
 from transport.load_cases.setting import Setting
@@ -38,8 +38,10 @@ def redundancy_ratio(
 
 def _after(left: xr.Dataset, setting: Setting, codes: Sequence[str], arrangement: Arrangement) -> list[float]:
     nodes = left["vertical_factor"].values
-    table = (left["lost_usable_resistance_kN"].values, left["lost_moment_resistance_kNm"].values)
-    inside = facets(without_favour(rising(Envelope(nodes, *table, arrangement.weight_kN))))
+    names, finer_ratio = ("lost_usable_resistance_kN", "lost_moment_resistance_kNm"), with_halves(nodes)
+    force_kN, moment_kNm = (at_ratio(nodes, left[name].values, finer_ratio) for name in names)
+    envelope = Envelope(finer_ratio, force_kN, moment_kNm, arrangement.weight_kN)
+    inside = facets(without_favour(rising(envelope)))
     shaken = earthquake.shaken(setting.at_rest, setting.shaking_kN, figure("load_cases_seismic_other_ratio"))
     operated, shook = (
         float(np.max(worst_push(inside, actions).use_ratio)) for actions in (corners(setting.operated), shaken)

@@ -17,7 +17,7 @@ from transport.securing.inputs import Unit
 
 __all__ = ["Setting", "by_station", "masses_of", "ride_of", "shaking_of", "wind_of"]
 
-LOW_RATIOS = (0.05, 0.6, 0.8)
+LOW_RATIOS = (0.05, 0.6)
 
 
 @dataclass(frozen=True)

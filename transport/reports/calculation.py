@@ -28,6 +28,7 @@ from transport.reports.proofs import (
     slide_sentence,
     worst_loss,
 )
+from transport.reports.proposed import proposal_listing
 from transport.reports.record_sheet import SEQUENCE, SIGNATURES, inspection_listing
 from transport.reports.records import (
     STATUS,
@@ -151,6 +152,7 @@ def _securing(result: Assessment) -> dict[str, Any]:
         "chains": _section(chain_schedule(result.move, check), chain_remarks(check)),
         "models": _section(capacity_listings(check), capacity_remarks(check)),
         "codes": _section(code_listings(check), lacking(check, "code_name")),
+        "proposals": _section([proposal_listing(result.proposals)], ()),
         "balance": _section(balance_listings(check), balance_remarks(check)),
         "movement": _section([movement_listing(check)], lacking(check, "movement_m", "allowed_movement_m")),
         "losses": _section([loss_listing(check), group_listing(stand)], loss_remarks(check, stand)),

@@ -3,9 +3,11 @@
 import numpy as np
 import xarray as xr
 
+from shared.arrays import Array
 from transport.reports.lashing import case_name, lacking, names_of, scalar, table, text_table
 from transport.reports.listings import Listing
 from transport.reports.notation import UNKNOWN, down, one_line, plain, up, use
+from transport.reports.notation import gust as gust_words
 from transport.reports.states import worst
 
 __all__ = [
@@ -20,6 +22,7 @@ __all__ = [
 ]
 
 PUSHES = {"push_ahead_kN": "forward", "push_left_kN": "to the left", "push_carried_kN": "down on the deck"}
+NOTHING_RATIO = 1e-9
 RESIDUALS = {"residual_kN": "sum of F, kN", "residual_kNm": "sum of M, kNm"}
 
 
@@ -93,13 +96,14 @@ def loss_remarks(check: xr.Dataset, stand: xr.Dataset) -> tuple[str, ...]:
 def group_listing(stand: xr.Dataset) -> Listing:
     """What is left when the pressure of one hydraulic group is lost."""
     ratio, pressure = (table(stand, f"group_{name}", "group") for name in ("lost_ratio", "pressure_kPa"))
-    angle = table(stand, "stability_angle_group_lost_deg", "group")
-    if ratio is None and angle is None:
+    gust, tilt = (table(stand, f"group_lost_{name}", "group") for name in ("gust_mps", "tilt_deg"))
+    if ratio is None:
         return Listing("", (), ())
     parts = {
         "pressure, kPa": None if pressure is None else [plain(value) for value in pressure],
-        "stability angle left": None if angle is None else [f"{down(value)}°" for value in angle],
-        "use when lost": None if ratio is None else [_stands(value) for value in ratio],
+        "use when lost": [_stands(value) for value in ratio],
+        "stands in gusts up to": None if gust is None else [gust_words(value) for value in gust],
+        "tilts by": None if tilt is None else [f"{up(value, 1)}°" for value in tilt],
     }
     known = {name: cells for name, cells in parts.items() if cells is not None}
     rows = tuple(zip(names_of(stand, "group"), *known.values(), strict=True))
@@ -125,8 +129,14 @@ def _admissible_tension(check: xr.Dataset) -> Listing:
         return Listing("", (), ())
     columns = ("chain", *map(case_name, names_of(check, "limit_state")))
     tags = names_of(check, "chain")
-    rows = tuple((tag, *map(plain, row)) for tag, row in zip(tags, tension, strict=True))
+    rows = tuple((tag, *map(plain, row)) for tag, row in zip(tags, _rested(tension), strict=True))
     return Listing("Chain tensions that balance it, kN", columns, rows, frozenset(range(len(columns))))
+
+
+def _rested(force: Array) -> Array:
+    """Forces, with 0 for what is nothing but the rest of a subtraction beside the greatest."""
+    greatest = float(np.max(np.abs(force), initial=0.0, where=np.isfinite(force)))
+    return np.where(np.abs(force) < NOTHING_RATIO * greatest, 0.0, force)
 
 
 def _contact_force(check: xr.Dataset) -> Listing:
@@ -134,7 +144,7 @@ def _contact_force(check: xr.Dataset) -> Listing:
     if force is None:
         return Listing("", (), ())
     columns = ("contact", *map(case_name, names_of(check, "limit_state")))
-    named = zip(names_of(check, "contact"), force, strict=True)
+    named = zip(names_of(check, "contact"), _rested(force), strict=True)
     rows = tuple((name, *("; ".join(map(plain, triple)) for triple in row)) for name, row in named)
     title = "Contact forces on the unit that balance it, kN: x; y; z"
     return Listing(title, columns, rows, frozenset(range(len(columns))))

@@ -25,6 +25,7 @@ def record(result: Assessment, schema: str = "assess/1") -> dict[str, Any]:
         "reasons": list(result.reasons),
         "remarks": list(remarks(result)),
         "would_open": list(result.would_open),
+        "proposals": [dict(one) for one in result.proposals],
         "inputs": [{"path": file.path, "sha256": file.sha256} for file in facts.inputs],
         "unread_numbers": [used._asdict() for used in facts.unread],
         "defaults": [{"field": item.field, "value": _plain(item.value), "why": item.why} for item in facts.defaults],

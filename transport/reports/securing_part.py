@@ -1,6 +1,6 @@
 """The securing in short, for those who ask for it alone: verdicts, codes, resistance, losses, movement, findings."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import xarray as xr
@@ -13,6 +13,7 @@ from transport.reports.lashing import lacking, told
 from transport.reports.listings import Listing, holds
 from transport.reports.numbers import numbers_of
 from transport.reports.proofs import group_listing, loss_listing, movement_listing, slide_sentence, worst_loss
+from transport.reports.proposed import proposal_sentences
 
 __all__ = ["securing_extract"]
 
@@ -21,7 +22,12 @@ PARTS = ("securing", "trailer", "stopping")
 
 
 def securing_extract(
-    checks: Mapping[str, xr.Dataset], road: xr.Dataset, move: Mapping[str, Any], facts: Provenance
+    checks: Mapping[str, xr.Dataset],
+    road: xr.Dataset,
+    move: Mapping[str, Any],
+    facts: Provenance,
+    proposals: Sequence[Mapping[str, Any]] = (),
+    remarks: Sequence[str] = (),
 ) -> Extract:
     """The part on the terminal in short; its record holds every number of the calculation sheet."""
     limits = check_extract(TITLE, [checks[name] for name in PARTS], road)
@@ -39,7 +45,8 @@ def securing_extract(
     missing = lacking(check, "code_name", "redundancy_ratio", "movement_m", "held_way")
     known = (*(() if missing else (strictest(check),)), worst_loss(check), slide_sentence(check))
     findings = (line for name in PARTS for line in told(checks[name]))
-    sentences = (*said, *known, *findings, *missing, *_unread(facts), *limits.sentences)
+    offered = (f"would close it: {line}" for line in proposal_sentences(proposals))
+    sentences = (*offered, *said, *known, *findings, *remarks, *missing, *_unread(facts), *limits.sentences)
     record = limits.record | {
         "earthquake": said,
         "checks": {name: numbers_of(one) for name, one in sorted(checks.items()) if name in (*PARTS, "seismic")},
@@ -47,6 +54,8 @@ def securing_extract(
         "inputs": [{"path": file.path, "sha256": file.sha256} for file in facts.inputs],
         "unread_numbers": [used._asdict() for used in facts.unread],
         "missing": list(missing),
+        "proposals": [dict(one) for one in proposals],
+        "remarks": list(remarks),
     }
     return Extract(TITLE, listings, sentences, record)
 

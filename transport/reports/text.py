@@ -13,6 +13,7 @@ from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.listings import Listing, hour_listing, opening_listing, state_listing
 from transport.reports.masthead import heading, local_zone, remarks, rule
 from transport.reports.notation import one_line, stamp, worded, zone_name
+from transport.reports.proposed import proposal_sentences
 from transport.reports.stretches import hold_listing, stretch_listing
 from transport.reports.timetable import timetable_listing
 
@@ -38,6 +39,7 @@ class Answer:
         why = "Why the other starts are not go" if self.result.verdict == "go" else "Why"
         yield from sentences(why, self.result.reasons)
         yield from sentences("What would open a window", self.result.would_open)
+        yield from sentences("What would close the securing", proposal_sentences(self.result.proposals))
         for listing in _listings(self.result):
             yield from tabled(listing, options.max_width)
         yield from sentences("Not confirmed, not given, not checked", _doubts(self.result))

@@ -1,12 +1,12 @@
 """The main job: the whole move, its checks and tomorrow's weather, decided for every start."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextvars import copy_context
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import xarray as xr
@@ -31,11 +31,22 @@ from transport.window.operation import clocks_of, demands_of, finish_s, start_ti
 from transport.window.orders import orders
 from transport.window.outlook import feeds_of, outlook, relief_edges_m
 from transport.window.proposal_inputs import available_faults
+from transport.window.proposals import proposals
 from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
 from transport.window.rose import cell_edges_m, cells, rose
 from transport.window.schedule import Passage, driving_time_s, passages, timetable, waiting_s
 
-__all__ = ["Plan", "assess", "calculation", "forecast_of", "move_of", "plan_of", "provenance_of", "remarks_of"]
+__all__ = [
+    "Plan",
+    "assess",
+    "calculation",
+    "forecast_of",
+    "move_of",
+    "plan_of",
+    "proposed",
+    "provenance_of",
+    "remarks_of",
+]
 
 
 class Plan(NamedTuple):
@@ -48,9 +59,10 @@ class Plan(NamedTuple):
     stays: tuple[Passage, ...]
 
 
-def assess(path: Path, *, as_of: datetime) -> Assessment:
+def assess(path: Path, *, as_of: datetime, proposing: bool = False) -> Assessment:
     """Answer whether, when and how the move of a file can go, as known at one moment.
 
+    proposing: search for what would close a securing that does not hold, which takes some tens of seconds.
     The feeds are read, each in a process of its own, while the checks are calculated.
     Errors: InputError for anything the inputs lack or contradict; what is only not known gives undecided.
     """
@@ -64,6 +76,7 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
         places = cells(full, plan.edges_m)
         forecast = forecast_of(plan, feeds.result(), as_of)
         given, shown = _decided(plan, checks["cover"], places, forecast, as_of)
+        offered = proposed(plan, checks) if proposing else ()
     refused = (*refusals(forecast), *members_lacking(plan.move.decision, forecast))
     window = _undecided(given.table(finish_s(plan.stays)), refusals(forecast)).merge(shown)
     window = window.merge(timetable(plan.stays))
@@ -81,6 +94,7 @@ def assess(path: Path, *, as_of: datetime) -> Assessment:
         checks=checks,
         provenance=provenance_of(path, plan.move, used, as_of),
         remarks=(*remarks_of(plan.move, as_of), *_remarks(forecast)),
+        proposals=offered,
     )
 
 
@@ -114,6 +128,12 @@ def plan_of(path: Path) -> Plan:
 def calculation(plan: Plan) -> dict[str, xr.Dataset]:
     """Every check of the plan, with the load exposed for as long as the operation can last."""
     return checks_of(plan.move, plan.road, exposure_h=finish_s(plan.stays) / 3600.0)
+
+
+def proposed(plan: Plan, checks: dict[str, xr.Dataset]) -> tuple[Mapping[str, Any], ...]:
+    """What would close a securing that does not hold, as plain objects; nothing if it holds."""
+    found = proposals(plan.move, plan.road, checks, exposure_h=finish_s(plan.stays) / 3600.0)
+    return tuple(one.plain() for one in found)
 
 
 def remarks_of(move: Move, as_of: datetime) -> tuple[str, ...]:

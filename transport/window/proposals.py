@@ -76,7 +76,9 @@ def _added(search: Search) -> Proposal:
 
 def _larger(search: Search) -> Proposal:
     found = list(larger_chains(search.move, [one for one in search.known if one.fails]))
-    return search.least(LARGER, found) if found else search.nothing(LARGER, "no larger chain lies ready in the number needed")
+    if not found:
+        return search.nothing(LARGER, "no larger chain lies ready in the number needed")
+    return search.least(LARGER, found)
 
 
 def _needed(search: Search) -> Proposal:
