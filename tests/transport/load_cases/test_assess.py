@@ -74,7 +74,9 @@ def test_one_gust_limit_by_hand(run: Run, unit: Unit) -> None:
     held = result["usable_resistance_kN"].sel(direction=180.0)  # along the axis nothing is cut off
     moment = result["moment_resistance_kNm"]
     nodes = held["vertical_factor"].values
-    held_kN, m_x, m_y, m_z = (1.0 / np.interp(vertical, nodes, 1.0 / v) for v in (held.values, *moment.values.T))
+    halves = np.sort([*nodes, *((nodes[1:] + nodes[:-1]) / 2.0)])
+    straight = [np.interp(halves, nodes, v) for v in (held.values, *moment.values.T)]
+    held_kN, m_x, m_y, m_z = (1.0 / np.interp(vertical, halves, 1.0 / v) for v in straight)
     arms = np.array([0.0, 0.0, 0.4]) + 0.05 * np.array([2**0.5, 2**0.5, 1.0])
     drag, lift = q_kPa * 1.2 * 150.0, q_kPa * 0.5 * 28.3
     use = drag / held_kN + arms[1] * lift / m_x + (arms[2] * drag + arms[0] * lift) / m_y + arms[1] * drag / m_z
