@@ -118,7 +118,7 @@ def _manner(check: xr.Dataset) -> Listing:
 
 
 def _code_rows(check: xr.Dataset) -> Listing:
-    columns = ("code", "towards", "level", "c sliding", "c tipping", "holds sliding, kN", "holds tipping, kN", "use")
+    columns = ("code", "towards", "level", "c slide", "c tip", "R slide", "R tip", "use")
     texts = [text_table(check, f"code_{name}", "code_row") or [] for name in ("name", "direction", "level")]
     named: Writers = {
         "sliding_ratio": plain,
@@ -131,7 +131,7 @@ def _code_rows(check: xr.Dataset) -> Listing:
     if len({len(column) for column in (*texts, *cells)}) != 1:
         return Listing("", columns, ())
     rows = tuple(zip(*texts, *cells, strict=True))
-    title = "Codes, strictest first: coefficient, resistance and use"
+    title = "Codes, strictest first: coefficient c, resistance R in kN against sliding and tipping, use"
     return Listing(title, columns, rows, frozenset(range(1, 8)))
 
 

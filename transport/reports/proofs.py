@@ -23,6 +23,10 @@ __all__ = [
 
 PUSHES = {"push_ahead_kN": "forward", "push_left_kN": "to the left", "push_carried_kN": "down on the deck"}
 NOTHING_RATIO = 1e-9
+LOSS_NOTE = (
+    "LC4, operation after the loss, counts in the decision; a code's accelerations (LC1) or an earthquake (LC3) after "
+    "a loss are shown for the one who signs."
+)
 RESIDUALS = {"residual_kN": "sum of F, kN", "residual_kNm": "sum of M, kNm"}
 
 
@@ -64,28 +68,41 @@ def slide_sentence(check: xr.Dataset) -> str:
 
 
 def loss_listing(check: xr.Dataset) -> Listing:
-    """Utilisation in still air with each one member of the securing lost, by load case."""
+    """Utilisation in still air with each one member of the securing lost, by load case; operation then is LC4."""
     ratio = table(check, "redundancy_ratio", "loss", "limit_state")
     if ratio is None:
         return Listing("", (), ())
     cases = [case_name(name) for name in names_of(check, "limit_state")]
-    columns = ("lost", *cases, "holds")
-    names = names_of(check, "loss")
-    rows = tuple((name, *map(use, row), _holds(float(np.max(row)))) for name, row in zip(names, ratio, strict=True))
+    shown = [order for order, name in enumerate(cases) if name != "LC2" or "LC4" not in cases]
+    columns = ("lost", *(cases[order] for order in shown), *(["LC4 holds"] if "LC4" in cases else []))
+    rows = tuple(
+        (name, *(use(float(row[order])) for order in shown), *_counting(row, cases))
+        for name, row in zip(names_of(check, "loss"), ratio, strict=True)
+    )
     title = "Utilisation with one member lost, still air, divisor 1"
-    return Listing(title, columns, rows, frozenset(range(len(columns))), worst_loss(check))
+    return Listing(title, columns, rows, frozenset(range(len(columns))), f"{worst_loss(check)} {LOSS_NOTE}")
+
+
+def _counting(row: Array, cases: list[str]) -> tuple[str, ...]:
+    """Whether the case that counts after a loss holds."""
+    return (_holds(float(row[cases.index("LC4")])),) if "LC4" in cases else ()
 
 
 def worst_loss(check: xr.Dataset) -> str:
-    """The loss that costs most, in one sentence."""
+    """The loss that costs most in operation, and in any case, in one sentence."""
     ratio = table(check, "redundancy_ratio", "loss", "limit_state")
     if ratio is None or not ratio.size:
         member = _lost_member(check)
         return f"Worst loss: {member}." if member else "Which loss is worst is not in this result."
-    order = worst(-ratio.ravel())
-    loss, case = np.unravel_index(order, ratio.shape)
-    name, state = names_of(check, "loss")[loss], case_name(names_of(check, "limit_state")[case])
-    return f"Worst loss: {name}, utilisation {use(float(ratio[loss, case]))} in {state}."
+    cases, names = [case_name(name) for name in names_of(check, "limit_state")], names_of(check, "loss")
+    loss, case = np.unravel_index(worst(-ratio.ravel()), ratio.shape)
+    anywhere = f"{names[loss]}, utilisation {use(float(ratio[loss, case]))} in {cases[case]}"
+    if "LC4" not in cases or cases[case] in {"LC2", "LC4"}:
+        return f"Worst loss: {anywhere}."
+    operated = ratio[:, cases.index("LC4")]
+    first = worst(-operated)
+    counted = f"{names[first]}, utilisation {use(float(operated[first]))} in LC4"
+    return f"Worst loss: {counted}; over all cases {anywhere}."
 
 
 def loss_remarks(check: xr.Dataset, stand: xr.Dataset) -> tuple[str, ...]:

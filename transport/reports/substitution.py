@@ -12,6 +12,7 @@ from transport.reports.pocket import calculated
 __all__ = ["DIGITS", "digits_needed", "follows", "substituted"]
 
 DIGITS = 4
+NOTHING_RATIO = 1e-9
 MOST_DIGITS = 9
 AGREES_RATIO = 1e-4
 OPENING = {"", "(", ",", "=", "/", "^"}
@@ -40,11 +41,15 @@ def substituted(line: Line, written: Written) -> tuple[str, ...]:
 def digits_needed(line: Line) -> int:
     """Significant digits of the values, 4 or more, with which a pocket calculator gives the first 4 of the result.
 
-    4 where the formula does not give the result even with all digits.
+    4 where the formula does not give the result even with all digits. A result that is nothing but the rest of a sum is
+    wanted as closely as 4 digits of the greatest value of its unit.
     """
     if not follows(line):
         return DIGITS
-    half = 0.5 * 10.0 ** (math.floor(math.log10(abs(line.result[1]))) - DIGITS + 1) if line.result[1] else 0.0
+    same = [abs(value) for _, value, measure, _ in line.values if measure == line.result[2] and math.isfinite(value)]
+    greatest = max(same, default=0.0)
+    wanted = greatest if abs(line.result[1]) < NOTHING_RATIO * greatest else abs(line.result[1])
+    half = 0.5 * 10.0 ** (math.floor(math.log10(wanted)) - DIGITS + 1) if wanted else 0.0
     return next((digits for digits in range(DIGITS, MOST_DIGITS) if _misses(line, digits) <= half), MOST_DIGITS)
 
 

@@ -8,6 +8,7 @@ import json
 import logging
 from collections.abc import Mapping
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -57,5 +58,6 @@ def formula_works(formula: str) -> bool:
     return True
 
 
+@cache
 def _fonts() -> typst.Fonts:
     return typst.Fonts(include_system_fonts=False, font_paths=[str(FONT_FOLDER)])

@@ -45,25 +45,26 @@ def test_an_unknown_slide_is_never_within(check: xr.Dataset) -> None:
 
 def test_the_worst_loss_is_named(check: xr.Dataset) -> None:
     table = proofs.loss_listing(check)
-    assert table.columns == ("lost", "LC1", "LC2", "LC3", "LC4", "holds")
-    assert table.rows[2] == ("anchor of C1, C5", "0.97", "0.52", "0.83", "0.47", "yes")
-    assert table.note == "Worst loss: anchor of C1, C5, utilisation 0.97 in LC1."
+    assert table.columns == ("lost", "LC1", "LC3", "LC4", "LC4 holds")
+    assert table.rows[2] == ("anchor of C1, C5", "0.97", "0.83", "0.47", "yes")
+    name = "anchor of C1, C5, utilisation"
+    assert table.note.startswith(f"Worst loss: {name} 0.47 in LC4; over all cases {name} 0.97 in LC1.")
 
 
 def test_an_unknown_loss_comes_before_the_worst(check: xr.Dataset) -> None:
     values = check["redundancy_ratio"].copy()
     values[1, 2] = np.nan
     table = proofs.loss_listing(check.assign(redundancy_ratio=values))
-    assert table.rows[1][3:] == ("unknown", "0.38", "unknown")
+    assert table.rows[1][2:] == ("unknown", "0.38", "yes")
     assert "chain C5, utilisation unknown in LC3" in table.note
 
 
 def test_hydraulic_groups(result: Assessment) -> None:
     rows = proofs.group_listing(result.checks["trailer"]).rows
-    assert rows[0] == ("front left", "9150", "does not stand")
-    assert rows[1] == ("front right", "9150", "1.31")
+    assert rows[0][:3] == ("front left", "9150", "does not stand")
+    assert rows[1][:3] == ("front right", "9150", "1.31")
     older = xr.Dataset({"stability_angle_group_lost_deg": ("group", [0.0])}, {"group": ["all"]})
-    assert proofs.group_listing(older).rows == (("all", "0.0°"),)
+    assert proofs.group_listing(older).rows == ()
 
 
 def test_an_older_result_says_what_it_lacks() -> None:

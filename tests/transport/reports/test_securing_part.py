@@ -36,7 +36,7 @@ def test_tables_in_the_order_of_the_sheet(result: Assessment, named: xr.Dataset)
     titles = [listing.title for listing in made(result, named).listings]
     assert titles[0] == "Verdict by load case and limit state"
     assert titles[1:4] == [
-        "Codes, strictest first: coefficient, resistance and use",
+        "Codes, strictest first: coefficient c, resistance R in kN against sliding and tipping, use",
         "Counting rules",
         "Usable resistance on a level deck",
     ]
