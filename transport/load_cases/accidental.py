@@ -7,7 +7,7 @@ from transport.load_cases.envelope import Envelope
 
 __all__ = ["CLAUSE", "NAME", "REMEDY", "lost_envelope"]
 
-NAME = "securing one chain lost (LC4)"
+NAME = "securing one part lost (LC4)"
 CLAUSE = "project load case: LC2 after the loss of any one chain or anchor, divisor 1; EN 1990:2002, 3.2"
 REMEDY = "at least two chains for each direction and corner, or a keyed stop"
 

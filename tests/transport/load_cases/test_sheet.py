@@ -26,7 +26,7 @@ LC1, LC2, LC3, LC4 = (
     "securing statutory (LC1)",
     "securing operation (LC2)",
     "securing earthquake (LC3)",
-    "securing one chain lost (LC4)",
+    "securing one part lost (LC4)",
 )
 
 

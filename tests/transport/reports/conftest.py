@@ -38,7 +38,7 @@ STATES = {
     "securing statutory (LC1)": ("securing", np.inf, np.inf, "EN 12195-1, 5.4", "chains of higher LC", 0.73),
     "securing operation (LC2)": ("securing", 27.0, 21.5, "EN 12195-1, 5.4", "one more pair of chains", 0.66),
     "securing earthquake (LC3)": ("securing", 14.9, 19.0, "EN 1998-1, 4.3.3.5", "higher friction or stops", 0.81),
-    "securing one chain lost (LC4)": ("securing", 25.0, 20.0, "own rule", "one more pair of chains", 0.74),
+    "securing one part lost (LC4)": ("securing", 25.0, 20.0, "own rule", "one more pair of chains", 0.74),
     "cover clearance": ("cover", 15.4, 15.4, "membrane theory", "more tension or a higher ring", 0.31),
     "cover divergence": ("cover", 17.5, 17.5, "membrane theory", "more tension", 0.0),
     "cover fastening": ("cover", 22.0, 22.0, "maker's rating", "more fasteners", 0.0),
