@@ -22,7 +22,7 @@ def securing(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> st
     said = remarks_of(plan.move, as_of)
     extract = securing_extract(checks, plan.road, plan.move.model_dump(mode="json"), facts, offered, said)
     show_extract(extract, "securing/1", as_json=as_json, out=out)
-    return "nothing to decide"
+    return str(extract.record["verdict"])
 
 
 command = asks_for_move(

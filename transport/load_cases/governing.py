@@ -13,6 +13,7 @@ from transport.securing.arrangement import DIRECTION_DEG, Arrangement, Loss, sto
 from transport.securing.capacity import MODELS, WAYS
 from transport.securing.chains import resisting_ratio
 from transport.securing.closed_forms import closed_forms_kN
+from transport.securing.limit_analysis import stopped_kN
 from transport.securing.sharing import rate_kN_per_m, settled_m, share_kN
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "held_by",
     "place_of",
     "sliding",
+    "stops_alone",
     "worst_row",
 ]
 
@@ -49,6 +51,15 @@ class Governing:
     direction: int
     by_model_kN: Array
     lost: int | None
+
+    @property
+    def met(self) -> tuple[int, ...]:
+        """Of the directions beside the push those that it has a part of."""
+        turn_rad = 2.0 * np.pi / len(DIRECTION_DEG)
+        towards_rad = np.arctan2(self.left_kN, self.ahead_kN)
+        first = np.floor(towards_rad / turn_rad)
+        parts = np.sin(turn_rad * np.array([first + 1.0, first]) - towards_rad)
+        return tuple(k for k, part in zip(self.beside, parts, strict=True) if abs(part) > ALONG_RATIO)
 
     @property
     def push_kN(self) -> float:
@@ -193,6 +204,19 @@ def held_by(found: Governing, left: Arrangement) -> str:
     carried_ratio = np.array([found.carried_kN / left.weight_kN])
     ways_kN = closed_forms_kN(left, carried_ratio)[:, :, 0, found.direction]
     return WAYS[int(np.argmin(np.sum(np.abs(ways_kN - found.by_model_kN[[0, 2]]), axis=1)))]
+
+
+def stops_alone(found: Governing, left: Arrangement) -> bool:
+    """Whether the stops hold the whole push without any direct chain, so that the unit does not move.
+
+    In each direction beside the push that it has a part of, by the closed form and by limit analysis.
+    Source: EN 12195-1:2010, 5.3, blocking; a keyed stop is met at 0 mm (practice).
+    """
+    carried_ratio, towards = np.array([found.carried_kN / left.weight_kN]), np.array(found.met)
+    if not (stop_ratio(left)[towards] > 0.0).any(axis=-1).all():
+        return False
+    held_kN = [closed_forms_kN(left, carried_ratio)[0, :, 0, towards].T, stopped_kN(left, carried_ratio, towards)]
+    return bool((np.concatenate(held_kN) >= found.push_kN).all())
 
 
 def sliding(found: Governing, left: Arrangement, pretension_kN: Array) -> Sliding:

@@ -4,7 +4,7 @@ import numpy as np
 
 from shared.arrays import Array
 from shared.calculation import Line
-from transport.load_cases.governing import At, Sliding, held_by, sliding
+from transport.load_cases.governing import At, Sliding, held_by, sliding, stops_alone
 from transport.securing.sharing import share_kN
 
 __all__ = ["movement_lines", "movement_m"]
@@ -17,12 +17,14 @@ SOURCE = "springs that take tension only"
 def movement_m(at: At, pretension_kN: Array) -> float:
     """Slide under the worst push: 0 where friction holds or a stop is met at once, NaN where nothing balances it.
 
-    Chains tightened to pretension (n,) before. A keyed stop leaves no way; where the use is above 1 it does not balance
-    the push. Compare it with unit.allowed_movement_m.
+    Chains tightened to pretension (n,) before. A keyed stop leaves no way, also where the chains would hold more; where
+    stops are counted and the use is above 1 they do not balance the push. Compare it with unit.allowed_movement_m.
     Source: sharing.settled_m, springs that take tension only (read); a keyed stop is met at 0 mm (practice).
     """
     if held_by(at.found, at.left) == "stops":
         return 0.0 if at.found.use_ratio <= 1.0 else np.nan
+    if stops_alone(at.found, at.left):
+        return 0.0
     return sliding(at.found, at.left, pretension_kN).movement_m
 
 
@@ -31,8 +33,9 @@ def movement_lines(check: str, at: At, pretension_kN: Array) -> list[Line]:
 
     Source: sharing.settled_m (read).
     """
-    if held_by(at.found, at.left) == "stops":
-        if not at.found.use_ratio <= 1.0:
+    by_stops = held_by(at.found, at.left) == "stops"
+    if by_stops or stops_alone(at.found, at.left):
+        if by_stops and not at.found.use_ratio <= 1.0:
             return []
         title = f"{TITLE}: a stop holds and is met at once"
         return [Line(check, title, "d = 0", "d = 0", (_allowed(at),), ("d", 0.0, "m"), "keyed stop", "", "practice")]

@@ -24,8 +24,6 @@ from transport.reports.proofs import (
     group_listing,
     loss_listing,
     loss_remarks,
-    movement_listing,
-    slide_sentence,
     worst_loss,
 )
 from transport.reports.proposed import proposal_listing
@@ -48,6 +46,7 @@ from transport.reports.scheme_views import (
     scheme_plan,
     scheme_side,
 )
+from transport.reports.slides import code_slide_listing, movement_listing, slide_sentence
 from transport.reports.stretches import hold_listing, stretch_listing
 from transport.reports.typesetting import typeset
 
@@ -154,7 +153,9 @@ def _securing(result: Assessment) -> dict[str, Any]:
         "codes": _section(code_listings(check), lacking(check, "code_name")),
         "proposals": _section([proposal_listing(result.proposals)], ()),
         "balance": _section(balance_listings(check), balance_remarks(check)),
-        "movement": _section([movement_listing(check)], lacking(check, "movement_m", "allowed_movement_m")),
+        "movement": _section(
+            [movement_listing(check), code_slide_listing(check)], lacking(check, "movement_m", "allowed_movement_m")
+        ),
         "losses": _section([loss_listing(check), group_listing(stand)], loss_remarks(check, stand)),
     }
 

@@ -4,9 +4,9 @@ import numpy as np
 import xarray as xr
 
 from shared.arrays import Array
-from transport.reports.lashing import case_name, lacking, names_of, scalar, table, text_table
+from transport.reports.lashing import case_name, lacking, names_of, table, text_table
 from transport.reports.listings import Listing
-from transport.reports.notation import UNKNOWN, down, one_line, plain, up, use
+from transport.reports.notation import UNKNOWN, one_line, plain, up, use
 from transport.reports.notation import gust as gust_words
 from transport.reports.states import worst
 
@@ -16,8 +16,6 @@ __all__ = [
     "group_listing",
     "loss_listing",
     "loss_remarks",
-    "movement_listing",
-    "slide_sentence",
     "worst_loss",
 ]
 
@@ -39,32 +37,6 @@ def balance_listings(check: xr.Dataset) -> list[Listing]:
 def balance_remarks(check: xr.Dataset) -> tuple[str, ...]:
     """What the tables of equilibrium lack."""
     return lacking(check, "push_ahead_kN", "admissible_tension_kN", "admissible_contact_kN", *RESIDUALS)
-
-
-def movement_listing(check: xr.Dataset) -> Listing:
-    """How far the unit slides under the worst push of each load case, against what it may."""
-    columns = ("load case", "slides, mm", "allowed, mm", "within")
-    values = table(check, "movement_m", "limit_state")
-    if values is None:
-        return Listing("", columns, ())
-    allowed_m = scalar(check, "allowed_movement_m")
-    rows = tuple(
-        (name, up(1000.0 * value, 1), down(1000.0 * allowed_m), _within(value, allowed_m))
-        for name, value in zip(names_of(check, "limit_state"), values, strict=True)
-    )
-    note = "0: friction or stops hold the worst push before any slide."
-    return Listing("Movement under the worst push", columns, rows, frozenset(range(4)), note)
-
-
-def slide_sentence(check: xr.Dataset) -> str:
-    """The greatest slide in one sentence."""
-    values = table(check, "movement_m", "limit_state")
-    if values is None or not values.size:
-        return "Movement under the worst push is not in this result."
-    order, allowed_m = worst(-values), scalar(check, "allowed_movement_m")
-    name, allowed = case_name(names_of(check, "limit_state")[order]), down(1000.0 * allowed_m)
-    within = _within(float(values[order]), allowed_m)
-    return f"Greatest slide: {up(1000.0 * values[order], 1)} mm in {name}, allowed {allowed} mm: within, {within}."
 
 
 def loss_listing(check: xr.Dataset) -> Listing:
@@ -181,12 +153,6 @@ def _residuals(check: xr.Dataset) -> Listing:
 def _largest(values: xr.DataArray) -> list[float]:
     rows = np.abs(np.asarray(values.transpose("limit_state", ...).values, dtype=float))
     return [float(row) for row in rows.reshape(len(rows), -1).max(axis=1)]
-
-
-def _within(value_m: float, allowed_m: float) -> str:
-    if np.isnan(value_m) or np.isnan(allowed_m):
-        return UNKNOWN
-    return "yes" if value_m <= allowed_m else "NO"
 
 
 def _holds(value_ratio: float) -> str:

@@ -11,12 +11,19 @@ from transport.reports.chain_schedule import chain_schedule
 from transport.reports.extracts import Extract, check_extract
 from transport.reports.lashing import lacking, told
 from transport.reports.listings import Listing, holds
+from transport.reports.notation import use
 from transport.reports.numbers import numbers_of
-from transport.reports.proofs import group_listing, loss_listing, movement_listing, slide_sentence, worst_loss
+from transport.reports.proofs import (
+    group_listing,
+    loss_listing,
+    worst_loss,
+)
 from transport.reports.proposed import proposal_sentences
+from transport.reports.slides import code_slide_listing, movement_listing, slide_sentence
 
 __all__ = ["securing_extract"]
 
+NO = "NO"
 TITLE = "Chains, trailer, stopping, earthquake"
 PARTS = ("securing", "trailer", "stopping")
 
@@ -39,6 +46,7 @@ def securing_extract(
         four_ways(check),
         loss_listing(check),
         movement_listing(check),
+        code_slide_listing(check),
         group_listing(stand),
         *limits.listings[1:],
     )
@@ -46,8 +54,10 @@ def securing_extract(
     known = (*(() if missing else (strictest(check),)), worst_loss(check), slide_sentence(check))
     findings = (line for name in PARTS for line in told(checks[name]))
     offered = (f"would close it: {line}" for line in proposal_sentences(proposals))
-    sentences = (*offered, *said, *known, *findings, *remarks, *missing, *_unread(facts), *limits.sentences)
+    first, last = (*_failing(limits), *offered), (*missing, *_unread(facts), *limits.sentences)
+    sentences = (*first, *said, *known, *findings, *remarks, *last)
     record = limits.record | {
+        "verdict": _verdict(limits),
         "earthquake": said,
         "checks": {name: numbers_of(one) for name, one in sorted(checks.items()) if name in (*PARTS, "seismic")},
         "chain_schedule": [_rows(table) for table in chain_schedule(move, check)],
@@ -67,6 +77,25 @@ def _verdicts(limits: Extract) -> Listing:
     cells = tuple((name, word, *rest) for (name, *rest), word in zip(table.rows, words, strict=True))
     columns = (table.columns[0], "holds", *table.columns[1:])
     return Listing("Verdict by load case and limit state", columns, cells, frozenset(range(1, 6)))
+
+
+def _words(limits: Extract) -> list[str]:
+    return [holds(row["still_air_ratio"], row["gust_limit_mps"]) for row in limits.record["limit_states"]]
+
+
+def _verdict(limits: Extract) -> str:
+    """no-go where a limit state does not hold in any wind, undecided where one is not known; else nothing to decide."""
+    words = _words(limits)
+    if NO in words:
+        return "no-go"
+    return "nothing to decide" if set(words) <= {"yes"} else "undecided"
+
+
+def _failing(limits: Extract) -> tuple[str, ...]:
+    """What does not hold, in one sentence before all others."""
+    pairs = zip(limits.record["limit_states"], _words(limits), strict=True)
+    failed = [f"{row['name']} {use(row['still_air_ratio'])}" for row, word in pairs if word == NO]
+    return (f"DOES NOT HOLD, utilisation in still air: {', '.join(failed)}",) if failed else ()
 
 
 def _rows(table: Listing) -> dict[str, Any]:

@@ -5,7 +5,7 @@ import pytest
 import xarray as xr
 
 from shared.assessment import Assessment
-from transport.reports import proofs
+from transport.reports import proofs, slides
 
 
 @pytest.fixture
@@ -29,18 +29,36 @@ def test_residuals_by_axis_show_the_largest(check: xr.Dataset) -> None:
 
 
 def test_movement_against_what_is_allowed(check: xr.Dataset) -> None:
-    assert proofs.movement_listing(check).rows[2] == ("securing earthquake (LC3)", "17.4", "20.0", "yes")
+    assert slides.movement_listing(check).rows[2] == ("securing earthquake (LC3)", "17.4", "20.0", "yes")
     tight = check.assign_attrs(allowed_movement_m=0.01)
-    assert [row[3] for row in proofs.movement_listing(tight).rows] == ["yes", "yes", "NO", "yes"]
-    assert proofs.slide_sentence(tight) == "Greatest slide: 17.4 mm in LC3, allowed 10.0 mm: within, NO."
+    assert [row[3] for row in slides.movement_listing(tight).rows] == ["yes", "yes", "NO", "yes"]
+    assert slides.slide_sentence(tight) == "Greatest slide: 17.4 mm, LC3; allowed 10.0 mm, more than allowed."
 
 
 def test_an_unknown_slide_is_never_within(check: xr.Dataset) -> None:
     gap = check.assign(movement_m=check["movement_m"] * np.nan)
-    assert {row[3] for row in proofs.movement_listing(gap).rows} == {"unknown"}
-    assert "within, unknown" in proofs.slide_sentence(gap)
+    assert {row[3] for row in slides.movement_listing(gap).rows} == {"unknown"}
+    assert "not known to be within it" in slides.slide_sentence(gap)
     bare = check.assign_attrs(allowed_movement_m=np.nan)
-    assert {row[3] for row in proofs.movement_listing(bare).rows} == {"unknown"}
+    assert {row[3] for row in slides.movement_listing(bare).rows} == {"unknown"}
+
+
+def test_the_greatest_slide_is_that_of_any_direction_of_a_code(check: xr.Dataset) -> None:
+    """A stop that holds alone leaves no way; where none does, the slide on the chains counts, and may have no end."""
+    rows = check.sizes["code_row"]
+    needed, borne = np.full(rows, 80.0), np.full(rows, 100.0)
+    borne[1], slide = 0.0, np.full(rows, 0.012)
+    slide[1] = 0.019
+    given = {"code_stop_needed_kN": needed, "code_stop_kN": borne, "code_slide_m": slide}
+    known = check.assign({name: ("code_row", values) for name, values in given.items()})
+    table = slides.code_slide_listing(known)
+    assert [row[4:7] for row in table.rows[:2]] == [("0.0", "12.0", "20.0"), ("19.0", "19.0", "20.0")]
+    name = f"{known['code_name'].values[1]} {known['code_direction'].values[1]}"
+    assert slides.slide_sentence(known) == f"Greatest slide: 19.0 mm, {name}; allowed 20.0 mm, within it."
+    slide[1] = np.inf
+    endless = check.assign({name: ("code_row", values) for name, values in given.items()})
+    assert "without end" in slides.slide_sentence(endless) and "more than allowed" in slides.slide_sentence(endless)
+    assert slides.code_slide_listing(endless).rows[1][-1] == "NO"
 
 
 def test_the_worst_loss_is_named(check: xr.Dataset) -> None:
@@ -70,8 +88,8 @@ def test_hydraulic_groups(result: Assessment) -> None:
 def test_an_older_result_says_what_it_lacks() -> None:
     bare = xr.Dataset()
     assert proofs.balance_listings(bare) == []
-    assert proofs.movement_listing(bare).rows == proofs.loss_listing(bare).rows == proofs.group_listing(bare).rows == ()
+    assert slides.movement_listing(bare).rows == proofs.loss_listing(bare).rows == proofs.group_listing(bare).rows == ()
     assert len(proofs.balance_remarks(bare)) == 1 and len(proofs.loss_remarks(bare, bare)) == 2
-    assert "not in this result" in proofs.worst_loss(bare) and "not in this result" in proofs.slide_sentence(bare)
+    assert "not in this result" in proofs.worst_loss(bare) and "not in this result" in slides.slide_sentence(bare)
     older = xr.Dataset({"lost_chain": ("limit_state", ["none", "C3"])}, {"limit_state": ["a", "b"]})
     assert proofs.worst_loss(older) == "Worst loss: C3."

@@ -40,7 +40,7 @@ def test_tables_in_the_order_of_the_sheet(result: Assessment, named: xr.Dataset)
         "Counting rules",
         "Usable resistance on a level deck",
     ]
-    assert titles[4:7] == [
+    assert [title for title in titles[4:8] if title] == [
         "Utilisation with one member lost, still air, divisor 1",
         "Movement under the worst push",
         "Pressure of one hydraulic group lost",
