@@ -1,6 +1,7 @@
 """Every command: what it prints, what it writes, and the status it leaves with."""
 
 import json
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -77,6 +78,24 @@ def test_securing_names_every_load_case_with_its_clause() -> None:
     for case in ("LC1", "LC2", "LC3", "LC4"):
         (state,) = (state for name, state in states.items() if case in name)
         assert state["clause"] and 0 < state["still_air_ratio"] < 1
+
+
+def test_a_securing_that_does_not_hold_is_no_go_and_told_first(tmp_path: Path) -> None:
+    """Without its side chains nothing holds the unit to the side by EN 12195-1; what would close it is told too."""
+    text = Path(SHELTERED).read_text(encoding="utf-8")
+    first, last = (text.index(word) for word in ('[[chain]]\ntag = "C5"', "[[contact]]"))
+    (tmp_path / "move.toml").write_text(text[:first] + text[last:], encoding="utf-8")
+    shutil.copy(SAMPLES / "sheltered_morning" / "road.csv", tmp_path)
+    shutil.copy(SAMPLES / "sheltered_morning" / "forecast.nc", tmp_path)
+    result = call("securing", str(tmp_path / "move.toml"), *CLOCK, "--out", str(tmp_path), "--json")
+    assert result.exit_code == 10
+    found = json.loads(result.stdout)
+    assert found["verdict"] == "no-go"
+    failing = {state["name"] for state in found["limit_states"] if not (state["still_air_ratio"] or 0.0) <= 1.0}
+    assert "securing statutory (LC1)" in failing
+    assert {proposal["kind"] for proposal in found["proposals"]} >= {"larger chains", "stop of the capacity needed"}
+    confirmed = [proposal for proposal in found["proposals"] if proposal["confirmed"]]
+    assert all(max(proposal["after_ratio"]) <= 1.0 for proposal in confirmed if proposal["kind"] != "held wind")
 
 
 def test_securing_prints_in_short_what_the_sheet_holds() -> None:
