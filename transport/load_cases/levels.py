@@ -123,12 +123,19 @@ def steady_kN(arrangement: Arrangement, carried_kN: float) -> Array:
     return np.asarray(friction * carried_kN + legs_kN, dtype=float)
 
 
-def stops_kN(arrangement: Arrangement) -> Array:
-    """What the stops can bear together in each direction until the first of them is full, (directions,).
+def stops_kN(arrangement: Arrangement, carried_ratio: float) -> Array:
+    """What the stops bear in each direction beside friction and top-over lines, without direct lines, (directions,).
 
-    Source: sharing.blocked_kN, EN 12195-1:2010, 5.3 (memory).
+    The lesser of what they share until the first is full and what is in equilibrium with them, less the friction: a
+    stop beside the middle lets the unit turn. 0 where none counts.
+    Source: sharing.blocked_kN, EN 12195-1:2010, 5.3 (memory); limit_analysis.stopped_kN (read).
     """
-    return sharing.blocked_kN(stop_ratio(arrangement), arrangement.contact_limit_kN)
+    shared_kN = sharing.blocked_kN(stop_ratio(arrangement), arrangement.contact_limit_kN)
+    if not (shared_kN > 0.0).any():
+        return shared_kN
+    held_kN = stopped_kN(arrangement, np.array([carried_ratio]))[0]
+    beside_kN = held_kN - steady_kN(arrangement, carried_ratio * arrangement.weight_kN)
+    return np.where(shared_kN > 0.0, np.maximum(np.minimum(shared_kN, beside_kN), 0.0), 0.0)
 
 
 def lashing_rate_kN_per_m(arrangement: Arrangement, angle_deg: float) -> float:
@@ -159,7 +166,8 @@ def ways(level: Level, masses: Masses) -> list[str]:
     """What holds each direction beside friction and top-over lines: the way whose sliding and share are those found."""
     forms_kN = np.min(closed_forms_kN(level.arrangement, _factors_ratio(masses)), axis=2)
     apart_kN = np.sum(np.abs(forms_kN - level.by_model_kN[[0, 2]]), axis=1)
-    apart_kN[0] = np.where(stops_kN(level.arrangement) > 0.0, apart_kN[0], np.inf)
+    stopped = (stop_ratio(level.arrangement) > 0.0).any(axis=-1)
+    apart_kN[0] = np.where(stopped, apart_kN[0], np.inf)
     return [WAYS[int(k)] for k in np.argmin(apart_kN, axis=0)]
 
 

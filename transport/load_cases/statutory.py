@@ -105,7 +105,7 @@ def level_rows(level: Level, masses: Masses) -> list[Row]:
     """
     weight_kN, least_kN = (mass_t * masses.gravity_mps2 for mass_t in (masses.greatest_t, masses.least_t))
     bare_kN, held_kN = frictionless_kN(level.arrangement), steady_kN(level.arrangement, least_kN)
-    stop_kN, way = stops_kN(level.arrangement), ways(level, masses)
+    stop_kN, way = stops_kN(level.arrangement, least_kN / level.arrangement.weight_kN), ways(level, masses)
     table = published(TABLES[level.code])
     return [
         _row(level, row, weight_kN, (bare_kN[k], held_kN[k], stop_kN[k]), way[k])

@@ -71,19 +71,22 @@ def ways_of(
     return Ways(np.stack([by_stops, by_chains]), tipping_kN(arrangement, vertical_ratio))
 
 
-def elastic_chains(arrangement: Arrangement, vertical_ratio: Array) -> Pushed:
-    """The unit pushed on its elastic chains, friction and pads, without stops, in every direction.
+def elastic_chains(arrangement: Arrangement, vertical_ratio: Array, directions: NDArray[np.intp] = EVERY_WAY) -> Pushed:
+    """The unit pushed on its elastic chains, friction and pads, without stops.
 
-    Chains start slack-free without tension. Where a pretension is so high that a tight opposed pair could be full
-    before its slack side unloads, T0 > F / 2, the least of both counts.
+    Chains start free of slack, without tension. Where pretensions are unequal, so that one chain is ahead of the
+    others, or so high that a tight opposed pair could be full before its slack side unloads, T0 > F / 2, the least of
+    loose and tightened chains counts.
     Source: elastic.first_chain_full; opposed springs, T = T0 + F / 2 up to F = 2 T0 (read).
     """
     alone = chains_alone(arrangement)
-    slack = first_chain_full(alone, vertical_ratio, EVERY_WAY)
-    if not (2.0 * alone.pretension_kN > alone.capacity_kN).any():
+    slack = first_chain_full(alone, vertical_ratio, directions)
+    direct = alone.capacity_kN > 0.0
+    tight_kN = np.broadcast_to(alone.pretension_kN, direct.shape) * direct
+    unequal = direct.any() and float(np.ptp(tight_kN[direct])) > 0.0
+    if not (unequal or (2.0 * tight_kN > alone.capacity_kN).any()):
         return slack
-    tight = first_chain_full(alone, vertical_ratio, EVERY_WAY, pretension_kN=alone.pretension_kN)
-    return slack.least(tight)
+    return slack.least(first_chain_full(alone, vertical_ratio, directions, pretension_kN=tight_kN))
 
 
 def lost_kN(arrangement: Arrangement, vertical_ratio: Array, losses: tuple[Loss, ...], whole: Ways) -> Array:
@@ -104,9 +107,10 @@ def _left(arrangement: Arrangement, vertical_ratio: Array, loss: Loss, whole: Wa
     closed_kN = closed_forms_kN(rest, vertical_ratio)
     left_kN[:, :2] = np.minimum(left_kN[:, :2], closed_kN)
     left_kN[0, 3] = np.minimum(left_kN[0, 3], closed_kN[0, 1])
-    left_kN[1, 2][:, chosen] = np.minimum(left_kN[1, 2][:, chosen], chained_kN(rest, vertical_ratio, chosen))
+    if chosen.size:
+        left_kN[1, 2][:, chosen] = np.minimum(left_kN[1, 2][:, chosen], chained_kN(rest, vertical_ratio, chosen))
     if pulled.size:
-        elastic = first_chain_full(chains_alone(rest), vertical_ratio, pulled).multiplier_ratio * rest.weight_kN
+        elastic = elastic_chains(rest, vertical_ratio, pulled).multiplier_ratio * rest.weight_kN
         left_kN[1, 3][:, pulled] = np.minimum(left_kN[1, 3][:, pulled], elastic)
     if over:
         left_kN[0, 2][:, chosen] = np.minimum(left_kN[0, 2][:, chosen], stopped_kN(rest, vertical_ratio, chosen))

@@ -140,11 +140,11 @@ def _quake(setting: Setting) -> Shaken:
 
 
 def _twist(trailer: Trailer, road: xr.Dataset) -> tuple[Array, Array]:
-    """Warp of the road under the deck and the force it shifts; none with three groups, or where not stated."""
+    """Warp of the road under the deck and the force it shifts; none with three groups."""
     length_m = trailer.axle_line_x_m[-1] - trailer.axle_line_x_m[0]
     slopes = (road["crossfall_ratio"].values, road["crossfall_se_ratio"].values)
     warp = warp_rad(road["station"].values, *slopes, length_m, figure("trailer_standard_errors"))
-    if trailer.deck_torsion_stiffness_MNm_per_rad is None or len(trailer.group) == 3:
+    if len(trailer.group) == 3:
         return warp, np.zeros_like(warp)
     return warp, twist_force_kN(trailer.deck_torsion_stiffness_MNm_per_rad, warp, 2.0 * trailer.bogie_y_m)
 

@@ -89,7 +89,7 @@ def _pressure(trailer: Trailer, setting: Setting, found: Checked) -> Iterator[Li
     if spot := calculation.spot_of(pressed.limit_mps, pressed.spare_kN):
         bogies = tuple(float(count) for count in bogie_count(setting.member))
         stiffness, (warp, force) = trailer.deck_torsion_stiffness_MNm_per_rad, found.twist
-        if stiffness is not None and force.any():
+        if force.any():
             yield hydraulics_lines.twist_line(stiffness, float(warp[spot.station]), 2.0 * trailer.bogie_y_m)
         density = setting.density_kg_per_m3
         yield from hydraulics_lines.pressure_lines(spot, pressed, found.loads, bogies, hydraulics, density)

@@ -21,12 +21,12 @@ class Hydraulics(NamedTuple):
 
     cylinder_m2: float  # all cylinders of one bogie
     limit_kPa: float
-    least_kPa: float | None  # not given: no check of the low side
+    least_kPa: float
     hanging_kN: float  # weight of one bogie that the cylinders do not carry
 
 
 class Pressed(NamedTuple):
-    """Pressures and limits; a plane is a group at its greatest, then, if a least pressure is given, at its least."""
+    """Pressures and limits; a plane is a group at its greatest, then at its least."""
 
     spare_kN: Array  # (state, station, plane)
     per_pressure_m2: Array  # (state, station, wind_from, plane)
@@ -64,7 +64,7 @@ def pressure_use_ratio(pressure_kPa: Array, hydraulics: Hydraulics) -> Array:
 def pressed(loads: Loading, bogies_count: Array, hydraulics: Hydraulics, density_kg_per_m3: float) -> Pressed:
     """Pressure of every group in its worst state, and the gust at which one meets a limit of its circuit.
 
-    High side: p_max n A - F_max. Low side, if a least pressure is given: F_min - n W - p_min n A, W what hangs
+    High side: p_max n A - F_max. Low side: F_min - n W - p_min n A, W what hangs
     below the cylinders of a bogie. Both are linear in the gust pressure.
     Source: equal pressure in a hydraulic group (statics); limits of the circuit, from the builder.
     """
@@ -73,10 +73,9 @@ def pressed(loads: Loading, bogies_count: Array, hydraulics: Hydraulics, density
     spare_kN, per_pressure = hydraulics.limit_kPa * area_m2 - loads.heaviest_kN, loads.per_pressure_m2
     high_kPa, low_kPa = loads.heaviest_kN.max(axis=0) / area_m2, carried_kN.min(axis=0) / area_m2
     used = pressure_use_ratio(high_kPa, hydraulics)
-    if hydraulics.least_kPa is not None:
-        spare_kN = np.concatenate([spare_kN, carried_kN - hydraulics.least_kPa * area_m2], axis=-1)
-        per_pressure = np.concatenate([per_pressure, loads.lighter_m2], axis=-1)
-        used = np.maximum(used, _low_use_ratio(low_kPa, hydraulics.least_kPa))
+    spare_kN = np.concatenate([spare_kN, carried_kN - hydraulics.least_kPa * area_m2], axis=-1)
+    per_pressure = np.concatenate([per_pressure, loads.lighter_m2], axis=-1)
+    used = np.maximum(used, _low_use_ratio(low_kPa, hydraulics.least_kPa))
     limit_mps = gust_limit_mps(spare_kN, per_pressure, density_kg_per_m3)
     return Pressed(spare_kN, per_pressure, limit_mps, high_kPa.T, low_kPa.T, used)
 

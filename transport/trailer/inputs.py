@@ -66,14 +66,18 @@ class Trailer(Model):
     group_pressure_limit_bar: float | None = Field(
         None, ge=50, le=700, json_schema_extra={"remedy": f"limit of the circuit, from the builder; {IN_BAR}"}
     )
-    group_pressure_least_bar: float | None = Field(
-        None, gt=0, le=150, json_schema_extra={"remedy": f"below it a group may unload, from the builder; {IN_BAR}"}
+    group_pressure_least_bar: float = practice(
+        10.0, "below it a group may unload; high, ask the builder", help=IN_BAR, gt=0, le=150
     )
     axle_line_mass_t: float | None = Field(
         None, ge=0, le=20, json_schema_extra={"remedy": "what hangs below the cylinders of one line; 1000 kg are 1 t"}
     )
-    deck_torsion_stiffness_MNm_per_rad: float | None = Field(
-        None, gt=0, le=1000, json_schema_extra={"remedy": "deck with load, over its supported length, from the builder"}
+    deck_torsion_stiffness_MNm_per_rad: float = practice(
+        2.0,
+        "a stiff deck, so that four groups share unevenly on a warped road; ask the builder",
+        help="deck with load, over its supported length",
+        gt=0,
+        le=1000,
     )
     stop_travel_m: float | None = Field(
         None, gt=0, le=2, json_schema_extra={"remedy": "how far a group sinks until it stands on its stops, in m"}
@@ -97,21 +101,21 @@ class Trailer(Model):
         return Hydraulics(
             count * float(cylinder_area_m2(bore)),
             limit * KPA_PER_BAR,
-            None if least is None else least * KPA_PER_BAR,
+            least * KPA_PER_BAR,
             line_t * STANDARD_GRAVITY_MPS2 / 2.0,
         )
 
     @model_validator(mode="after")
     def _hydraulics_together(self) -> Self:
         needed = ("cylinder_diameter_mm", "cylinders_per_bogie_count", "group_pressure_limit_bar")
-        given = [name for name in (*needed, "group_pressure_least_bar") if getattr(self, name) is not None]
+        given = [name for name in needed if getattr(self, name) is not None]
         if given and (lacking := [name for name in needed if name not in given]):
             raise ValueError(
                 f"{', '.join(lacking)} not given beside {', '.join(given)}; the pressure of a group needs "
                 f"{', '.join(needed)} together, give all or none"
             )
         least, limit = self.group_pressure_least_bar, self.group_pressure_limit_bar
-        if least is not None and limit is not None and not least < limit:
+        if limit is not None and not least < limit:
             raise ValueError(
                 f"group_pressure_least_bar = {least:g} is not below group_pressure_limit_bar = {limit:g}; "
                 "compare both with the builder's data"

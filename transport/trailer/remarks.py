@@ -98,8 +98,6 @@ def _not_stated(trailer: Trailer) -> Iterator[str]:
             "not known: hydraulic group pressure (trailer.cylinder_diameter_mm, cylinders_per_bogie_count and "
             "group_pressure_limit_bar are not given), so every start stays undecided"
         )
-    elif trailer.group_pressure_least_bar is None:
-        yield "not checked: least pressure of a group (trailer.group_pressure_least_bar is not given)"
     if trailer.ground_bearing_kPa is None:
         yield "not checked: ground pressure (trailer.ground_bearing_kPa is not given)"
     if len(trailer.group) == 4:
@@ -107,7 +105,5 @@ def _not_stated(trailer: Trailer) -> Iterator[str]:
             "four hydraulic groups: their loads also depend on how they were filled; read every gauge on level ground, "
             "an overfilled diagonal carries the deck as two groups (common practice, no source)"
         )
-        if trailer.deck_torsion_stiffness_MNm_per_rad is None:
-            yield "not checked: twist of the deck (trailer.deck_torsion_stiffness_MNm_per_rad is not given)"
     if trailer.stop_travel_m is None:
         yield "not checked: a lost group on its stops (trailer.stop_travel_m is not given)"

@@ -40,13 +40,17 @@ class Candidate:
 
 
 class Run(NamedTuple):
-    """One straight run that a chain could take: free anchor and free rated point of the unit, by name."""
+    """One straight run that a chain could take: free anchor and free rated point of the unit, by name.
+
+    named: the anchor stands in [[anchor]] of the move, so that a chain on it must name it.
+    """
 
     anchor: str
     attachment: str
     on_load_m: tuple[float, float, float]
     on_deck_m: tuple[float, float, float]
     rating_kN: float
+    named: bool
 
 
 class Pair(NamedTuple):
@@ -161,7 +165,8 @@ def _runs(move: Move) -> Iterator[Run]:
     """Every run from a rated point down to an anchor that its rating, the angle of the anchor and the unit allow."""
     centre_m = np.array(move.unit.centre_of_mass_m)
     pad_m = np.array([contact.position_m for contact in move.contact if contact.kind == "pad"])
-    for anchor in (*move.available.anchor, *_unused(move)):
+    unused = _unused(move)
+    for anchor in (*move.available.anchor, *unused):
         for point in move.available.attachment:
             start_m, end_m = np.array(point.position_m), np.array(anchor.position_m)
             if not (np.linalg.norm(end_m - start_m) >= 0.1 and start_m[2] > end_m[2]):
@@ -173,7 +178,7 @@ def _runs(move: Move) -> Iterator[Run]:
                 continue
             if away_m2 > 0.0 and anchor.least_vertical_angle_deg <= angle_deg <= anchor.greatest_vertical_angle_deg:
                 rating_kN = min(anchor.rating_kN, point.rating_kN)
-                yield Run(anchor.name, point.name, point.position_m, anchor.position_m, rating_kN)
+                yield Run(anchor.name, point.name, point.position_m, anchor.position_m, rating_kN, anchor in unused)
 
 
 def _unused(move: Move) -> list[ReadyAnchor]:
@@ -233,6 +238,7 @@ def _chain(tag: str, run: Run, ready: ReadyChain) -> Chain:
         on_load_m=run.on_load_m,
         on_deck_m=run.on_deck_m,
         anchor_rating_kN=run.rating_kN,
+        anchor=run.anchor if run.named else None,
     )
 
 

@@ -10,7 +10,7 @@ import xarray as xr
 from shared.arrays import Array
 from shared.errors import InputError
 from transport.load_cases import statutory
-from transport.securing.inputs import Chain, Contact
+from transport.securing.inputs import Chain, Contact, arrangement_faults
 from transport.window.checks import securing_of, seismic_of, stopping_of, trailer_of
 from transport.window.inputs import Move
 from transport.window.proposal_chains import Candidate
@@ -158,6 +158,9 @@ class Search:
     def _securing(self, candidate: Candidate) -> xr.Dataset:
         scheme, checks = candidate.scheme, self.checks
         move = self.move.model_copy(update={"chain": scheme.chains, "contact": scheme.contacts})
+        deck = {"deck_length_m": move.trailer.deck_length_m, "deck_width_m": move.trailer.deck_width_m}
+        if faults := arrangement_faults(move.unit, move.chain, move.contact, move.anchor, **deck):
+            raise InputError.of(faults)
         if candidate.speed_mps is None:
             return securing_of(move, self.road, checks["stopping"], checks["trailer"], checks["seismic"])
         road = slowed(self.road, candidate.speed_mps)

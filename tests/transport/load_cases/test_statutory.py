@@ -96,7 +96,8 @@ def test_stops_and_slide_by_hand(whole: Arrangement) -> None:
     """Forward 0.8 W less 0.225 N against a stop of 250 kN; to the left no stop, two chains E A / L h (h + mu v)."""
     found = {row.direction: row for row in level_rows(level(whole, np.full((4, 24), 400.0)), MASSES)}
     assert found["forward"].stop_needed_kN == pytest.approx((0.8 - 0.225) * 300.0)
-    assert (found["forward"].stop_kN, found["to the left"].stop_kN) == (250.0, 0.0)
+    assert found["to the left"].stop_kN == 0.0
+    assert 0.99 * 250.0 <= found["forward"].stop_kN <= 250.0  # the tolerance of the centre of mass turns it a little
     assert found["forward"].remark == "stops hold alone, chains are the second line and hold down"
     length_m = np.hypot(0.7, 1.0)  # of the two side chains; the corner chains pull too far ahead to count
     along, down = 0.7 / length_m, 1.0 / length_m
@@ -122,3 +123,17 @@ def test_remarks(whole: Arrangement, needed_kN: float, stop_kN: float, slide: fl
     row = level_rows(level(whole, np.full((4, 24), 400.0)), MASSES)[0]
     row = replace(row, stop_needed_kN=needed_kN, stop_kN=stop_kN, slide_m=slide)
     assert row.remark.startswith(words)
+
+
+def test_a_stop_beside_the_middle_does_not_hold_alone(whole: Arrangement) -> None:
+    """A front stop at the side lets the unit turn: it bears about half of what it could (statics, W b and friction)."""
+    restraint = whole.restraint
+    aside_m = restraint.contact_m + np.array([0.0, 1.4, 0.0]) * ~whole.is_pad[:, None]
+    aside = replace(whole, restraint=replace(restraint, contact_m=aside_m))
+    middle, moved = (
+        {row.direction: row for row in level_rows(level(one, np.full((4, 24), 400.0)), MASSES)}["forward"]
+        for one in (whole, aside)
+    )
+    assert moved.stop_kN < 0.6 * middle.stop_kN
+    assert middle.remark == "stops hold alone, chains are the second line and hold down"
+    assert moved.remark.startswith("the stop is too weak to hold alone")

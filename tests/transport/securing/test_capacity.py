@@ -336,6 +336,25 @@ def test_a_high_pretension_counts_where_it_lowers_what_is_held(reference: Arrang
         assert tight == pytest.approx(slack)
 
 
+@pytest.mark.parametrize("tight_kN", [[53.0] + [0.0] * 7, [50.0, 0.0] * 4, [40.0, 0.0, 40.0, 0.0, 0.0, 0.0, 0.0, 0.0]])
+def test_one_chain_tighter_than_the_others_never_counts_for_more(reference: Arrangement, tight_kN: list[float]) -> None:
+    """The usable value is never above the elastic model with the tensions as they are."""
+    uneven = replace(reference, pretension_kN=np.array(tight_kN))
+    alone = first_chain_full(chains_alone(uneven), LEVEL, np.arange(24), pretension_kN=np.array(tight_kN))
+    assert (elastic_chains(uneven, LEVEL).multiplier_ratio <= alone.multiplier_ratio * (1 + 1e-9)).all()
+
+
+def test_a_chain_that_counts_in_no_direction_may_be_lost(reference: Arrangement) -> None:
+    """A chain that hangs straight down holds no push; without it nothing else changes but by its spring."""
+    on_load_m, pull = reference.restraint.on_load_m.copy(), reference.restraint.pull_ratio.copy()
+    pull[7] = [0.0, 0.0, -1.0]
+    steep = replace(reference, restraint=replace(reference.restraint, on_load_m=on_load_m, pull_ratio=pull))
+    assert not counted(steep)[:, 7].any()
+    lost, held = _lost(steep)[7], by_model_kN(steep, LEVEL)
+    assert np.isfinite(lost).all()
+    assert lost[[EN, HELD]] == pytest.approx(held[[EN, HELD]], rel=1e-6)
+
+
 def test_two_stops_share_as_they_are_pressed(reference: Arrangement) -> None:
     """Springs by hand: a stop of 100 kN beside one of 300 kN, both square on, hold 200 kN before the first is full."""
     share = np.array([[1.0, 1.0], [1.0, 0.0], [0.5, 0.5]])
