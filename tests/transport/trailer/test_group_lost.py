@@ -156,7 +156,6 @@ def test_pressure_that_is_not_stated_leaves_the_ratio_unknown(trailer_of: Traile
         "cylinder_diameter_mm",
         "cylinders_per_bogie_count",
         "group_pressure_limit_bar",
-        "group_pressure_least_bar",
     )
     stand = stand_of(trailer_of(stop_travel_m=0.2, **dict.fromkeys(names)))
     assert np.all(np.isnan(stand["group_lost_ratio"].values))
