@@ -11,7 +11,7 @@ from transport.securing.arrangement import DIRECTION_DEG, contact_limits_kN, cou
 __all__ = ["balance", "equilibrium_lines", "limits_kN"]
 
 Value = tuple[str, float, str, str]
-SOURCE = "static theorem of limit analysis"
+SOURCE = ("limit analysis", "static theorem, common practice, no source", "practice")
 AXES = ("x, forward", "y, to the left", "z, upwards")
 NOTHING_RATIO = 1e-9
 TURN_RATIO = 1e-6
@@ -97,7 +97,7 @@ def _sum_line(check: str, title: str, result: tuple[str, str], values: list[Valu
     symbol, unit = result
     formula = f"{symbol} = " + " + ".join(value[0] for value in values)
     total = float(np.sum([value[1] for value in values]))
-    return Line(check, title, formula, formula, tuple(values), (symbol, total, unit), SOURCE, "", "read")
+    return Line(check, title, formula, formula, tuple(values), (symbol, total, unit), *SOURCE)
 
 
 def _use_line(check: str, at: At, found: Admissible) -> Line:
@@ -113,7 +113,7 @@ def _use_line(check: str, at: At, found: Admissible) -> Line:
         ]
     formula = _most("u", [f"F_{n} / C_{n}" for n in range(1, len(shown) + 1)])
     title = "Largest part of a capacity in this set: it proves that the push can be held if it is at most 1"
-    return Line(check, title, formula, formula, tuple(values), ("u", found.use_ratio, ""), SOURCE, "", "read")
+    return Line(check, title, formula, formula, tuple(values), ("u", found.use_ratio, ""), *SOURCE)
 
 
 def _friction_lines(check: str, at: At, found: Admissible) -> list[Line]:
@@ -132,7 +132,7 @@ def _friction_lines(check: str, at: At, found: Admissible) -> list[Line]:
     part = max(values[3 * k][1] / (values[3 * k + 1][1] * values[3 * k + 2][1]) for k in range(len(rough)))
     formula = _most("k", [f"f_{n} / (mu_{n} N_{n})" for n in range(1, len(rough) + 1)])
     title = "Largest part of the friction of a contact in this set: at most 1"
-    return [Line(check, title, formula, formula, tuple(values), ("k", part, ""), SOURCE, "", "read")]
+    return [Line(check, title, formula, formula, tuple(values), ("k", part, ""), *SOURCE)]
 
 
 def _most(symbol: str, parts: list[str]) -> str:

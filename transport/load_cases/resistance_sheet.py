@@ -24,6 +24,7 @@ __all__ = ["resistance_lines"]
 
 Value = tuple[str, float, str, str]
 EN = "EN 12195-1:2010"
+SHARE = ("statics, chains that share as they stretch", "common practice, no source", "practice")
 
 
 def resistance_lines(check: str, at: At) -> list[Line]:
@@ -133,7 +134,7 @@ def _full_line(check: str, at: At, one: Arrangement, pulling: list[int], found: 
     formula = f'd = min(d_"lim", {parts})'
     said = formula.replace('d_"lim"', "dlim")
     result = ("d", moved_m, "m")
-    return Line(check, title, formula, said, tuple(values), result, "translational elastic share", "", "read")
+    return Line(check, title, formula, said, tuple(values), result, *SHARE)
 
 
 def _held(at: At, one: Arrangement, tension_kN: Array, share: Array, words: str) -> tuple[list[str], list[Value]]:

@@ -9,6 +9,7 @@ from transport.load_cases.levels import Level
 from transport.load_cases.ride import Masses
 from transport.load_cases.statutory import NAME, Row
 from transport.load_cases.stop_sheet import stop_lines
+from transport.load_cases.use_sheet import SOLVED, SOLVED_WORDS
 from transport.securing import sliding, tipping
 from transport.securing.arrangement import (
     DIRECTION_DEG,
@@ -57,11 +58,14 @@ def _key(line: Line, row: Row) -> Key:
 
 
 def _use_line(row: Row, level: Level, weight_kN: float) -> Line:
-    held = zip(MODELS, level.by_model_kN[:, _index(row)], strict=False)
-    models = ", ".join(f"{name} {value:.4g} kN" for name, value in held if "tipping" not in name)
+    by_model_kN = level.by_model_kN[:, _index(row)]
+    held = [(name, float(kN)) for name, kN in zip(MODELS, by_model_kN, strict=False) if "tipping" not in name]
+    models = ", ".join(f"{name} {value:.4g} kN" for name, value in held)
+    least = next((name for name, value in held if value == row.sliding_kN), "")
+    solved = f"; {least}: {SOLVED_WORDS}" if least in SOLVED else ""
     values = (
         ("c_s", row.sliding_ratio, "", f"{row.code}, sliding {row.direction}"),
-        ("R_s", row.sliding_kN, "kN", f"least of {models}; lines at {row.level}"),
+        ("R_s", row.sliding_kN, "kN", f"least of {models}; lines at {row.level}{solved}"),
         ("c_t", row.tipping_ratio, "", f"{row.code}, tipping {row.direction}"),
         ("R_t", row.tipping_kN, "kN", f"EN tipping; lines at {row.level}"),
         ("W", weight_kN, "kN", "mass with its tolerance, 9.81 m/s2"),
