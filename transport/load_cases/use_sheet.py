@@ -7,7 +7,7 @@ from transport.load_cases.governing import At
 from transport.securing.arrangement import DIRECTION_DEG
 from transport.securing.capacity import MODELS
 
-__all__ = ["SOLVED", "SOLVED_WORDS", "use_line"]
+__all__ = ["solved_words", "use_line"]
 
 Value = tuple[str, float, str, str]
 SOURCE = (
@@ -16,7 +16,7 @@ SOURCE = (
     "practice",
 )
 SOLVED = ("equilibrium", "elastic chains")
-SOLVED_WORDS = "solved, no closed form; the set of forces in the lines below shows that the push is held"
+SET_WORDS = "the set of forces in the lines below shows that the push is held"
 CUT_WORDS = "weaker directions of the same quadrant and the straight reciprocal between vertical factors"
 SAME_RATIO = 1e-3
 
@@ -34,6 +34,13 @@ def use_line(check: str, at: At) -> Line:
         values = (("H", found.push_kN, "kN", f"resultant of the worst push, {at.place}"),)
         return Line(check, title, "u = infinity", "u = infinity", values, ("u", found.use_ratio, ""), *SOURCE)
     return _ratio_line(check, at)
+
+
+def solved_words(model: str, *, shown: bool) -> str:
+    """What is said of a model that no formula gives, nothing of the others; shown: a set of forces holds the push."""
+    if model not in SOLVED:
+        return ""
+    return f"; {model}: solved, no closed form" + (f"; {SET_WORDS}" if shown else "")
 
 
 def _ratio_line(check: str, at: At) -> Line:
@@ -79,7 +86,7 @@ def _model_words(at: At) -> str:
     """Every model in the direction that governs, and which of them no formula gives."""
     found = at.found
     models = ", ".join(f"{name} {value:.4g} kN" for name, value in zip(MODELS, found.by_model_kN, strict=False))
-    solved = f"; {found.model}: {SOLVED_WORDS}" if found.model in SOLVED else ""
+    solved = solved_words(found.model, shown=found.use_ratio <= 1.0)
     return (
         f"towards {DIRECTION_DEG[found.direction]:.0f} deg: {models}; between vertical factors the models run straight"
         f", and so may lie below the lines above{solved}"
