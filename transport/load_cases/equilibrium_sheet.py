@@ -32,7 +32,7 @@ def limits_kN(at: At) -> tuple[Array, Array]:
 def balance(at: At) -> Admissible:
     """The most even set of forces that balances the worst push; NaN, and so in words, where none does.
 
-    Source: admissible.admissible (read).
+    Source: admissible.admissible (practice).
     """
     tension_kN, contact_kN = limits_kN(at)
     found = at.found
@@ -43,7 +43,7 @@ def balance(at: At) -> Admissible:
 def equilibrium_lines(check: str, at: At, found: Admissible) -> list[Line]:
     """Sums of all forces along and of all moments about x, y and z, then the largest part of a capacity.
 
-    Source: admissible.admissible (read).
+    Source: admissible.admissible (practice).
     """
     if np.isnan(found.use_ratio):
         return []
