@@ -42,7 +42,7 @@ class Envelope:
 def with_halves(vertical_ratio: Array) -> Array:
     """The vertical factors with the one halfway between each two, where the reciprocal would run far below the chord.
 
-    Source: a straight line between two known points of a convex set lies inside (read).
+    Source: a straight line between neighbouring vertical factors, common practice, no source (practice).
     """
     return np.sort(np.concatenate([vertical_ratio, (vertical_ratio[1:] + vertical_ratio[:-1]) / 2.0]))
 
@@ -50,7 +50,7 @@ def with_halves(vertical_ratio: Array) -> Array:
 def at_ratio(vertical_ratio: Array, values: Array, wanted_ratio: Array) -> Array:
     """Resistances at other vertical factors, straight between those known, (..., f, d) to (..., wanted, d).
 
-    Source: a straight line between two known points of a convex set lies inside (read).
+    Source: a straight line between neighbouring vertical factors, common practice, no source (practice).
     """
     _, row, share = between(vertical_ratio, wanted_ratio)
     lower, upper = np.take(values, row, axis=-2), np.take(values, row + 1, axis=-2)

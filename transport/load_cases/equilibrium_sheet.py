@@ -11,7 +11,7 @@ from transport.securing.arrangement import DIRECTION_DEG, contact_limits_kN, cou
 __all__ = ["balance", "equilibrium_lines", "limits_kN"]
 
 Value = tuple[str, float, str, str]
-SOURCE = "static theorem of limit analysis"
+SOURCE = ("limit analysis", "static theorem, common practice, no source", "practice")
 AXES = ("x, forward", "y, to the left", "z, upwards")
 NOTHING_RATIO = 1e-9
 TURN_RATIO = 1e-6
@@ -32,7 +32,7 @@ def limits_kN(at: At) -> tuple[Array, Array]:
 def balance(at: At) -> Admissible:
     """The most even set of forces that balances the worst push; NaN, and so in words, where none does.
 
-    Source: admissible.admissible (read).
+    Source: admissible.admissible (practice).
     """
     tension_kN, contact_kN = limits_kN(at)
     found = at.found
@@ -43,7 +43,7 @@ def balance(at: At) -> Admissible:
 def equilibrium_lines(check: str, at: At, found: Admissible) -> list[Line]:
     """Sums of all forces along and of all moments about x, y and z, then the largest part of a capacity.
 
-    Source: admissible.admissible (read).
+    Source: admissible.admissible (practice).
     """
     if np.isnan(found.use_ratio):
         return []
@@ -67,27 +67,27 @@ def _force_line(check: str, at: At, found: Admissible, axis: int) -> Line:
     acting_kN = _acting_kN(at)
     values: list[Value] = [("F", float(acting_kN[axis]), "kN", f"worst push, {at.place}" if axis < 2 else "carried")]
     pull_ratio = at.left.restraint.pull_ratio
-    for number, chain in enumerate(_pulling(at, found), start=1):
+    for chain in _pulling(at, found):
         tension_kN, cosine = float(found.tension_kN[chain]), float(pull_ratio[chain, axis])
-        words = f"{at.tags[chain]}: {tension_kN:.5g} kN times {cosine:.4g}"
-        values.append((f"T_{number}", tension_kN * cosine, "kN", words))
-    for number, contact in enumerate(_pressed(at, found), start=1):
-        values.append((f"N_{number}", float(found.contact_kN[contact, axis]), "kN", at.contact(contact)))
+        words = f"chain {at.tags[chain]}: {tension_kN:.5g} kN times {cosine:.4g}"
+        values.append((f"T_{chain + 1}", tension_kN * cosine, "kN", words))
+    for contact in _pressed(at, found):
+        values.append((f"N_{contact + 1}", float(found.contact_kN[contact, axis]), "kN", at.contact(contact)))
     return _sum_line(check, f"Sum of all forces along {AXES[axis]}", ("R", "kN"), values)
 
 
 def _moment_line(check: str, at: At, found: Admissible, axis: int) -> Line:
     restraint = at.left.restraint
     values: list[Value] = []
-    for number, chain in enumerate(_pulling(at, found), start=1):
+    for chain in _pulling(at, found):
         force_kN = found.tension_kN[chain] * restraint.pull_ratio[chain]
         arm_m = restraint.on_load_m[chain] - found.centre_m
-        words = f"{at.tags[chain]}: {_arms(arm_m, force_kN, axis)}"
-        values.append((f"T_{number}", float(np.cross(arm_m, force_kN)[axis]), "kNm", words))
-    for number, contact in enumerate(_pressed(at, found), start=1):
+        words = f"chain {at.tags[chain]}: {_arms(arm_m, force_kN, axis)}"
+        values.append((f"T_{chain + 1}", float(np.cross(arm_m, force_kN)[axis]), "kNm", words))
+    for contact in _pressed(at, found):
         force_kN, arm_m = found.contact_kN[contact], restraint.contact_m[contact] - found.centre_m
         words = f"{at.contact(contact)}: {_arms(arm_m, force_kN, axis)}"
-        values.append((f"N_{number}", float(np.cross(arm_m, force_kN)[axis]), "kNm", words))
+        values.append((f"N_{contact + 1}", float(np.cross(arm_m, force_kN)[axis]), "kNm", words))
     centre = ", ".join(f"{value:.3f}" for value in found.centre_m)
     title = f"Sum of all moments about {AXES[axis][0]} through the centre of mass at its worst, ({centre}) m"
     return _sum_line(check, title, ("M", "kNm"), values)
@@ -97,23 +97,27 @@ def _sum_line(check: str, title: str, result: tuple[str, str], values: list[Valu
     symbol, unit = result
     formula = f"{symbol} = " + " + ".join(value[0] for value in values)
     total = float(np.sum([value[1] for value in values]))
-    return Line(check, title, formula, formula, tuple(values), (symbol, total, unit), SOURCE, "", "read")
+    return Line(check, title, formula, formula, tuple(values), (symbol, total, unit), *SOURCE)
 
 
 def _use_line(check: str, at: At, found: Admissible) -> Line:
     limits = np.concatenate(limits_kN(at))
     forces = np.concatenate([found.tension_kN - at.left.fixed_kN, found.normal_kN])
-    names = [*at.tags, *(at.contact(contact) for contact in range(len(found.normal_kN)))]
+    signs = [("T", "C", n, f"chain {tag}, tension") for n, tag in enumerate(at.tags, start=1)]
+    signs += [("N", "B", n + 1, f"{at.contact(n)}, normal force") for n in range(len(found.normal_kN))]
     shown = [int(k) for k in np.flatnonzero((limits > 0.0) & (forces > NOTHING_RATIO * at.left.weight_kN))]
     values: list[Value] = []
-    for number, k in enumerate(shown, start=1):
+    parts: list[str] = []
+    for k in shown:
+        force, capacity, number, words = signs[k]
+        parts.append(f"{force}_{number} / {capacity}_{number}")
         values += [
-            (f"F_{number}", float(forces[k]), "kN", f"{names[k]}, tension or normal force"),
-            (f"C_{number}", float(limits[k]), "kN", f"{names[k]}, capacity"),
+            (f"{force}_{number}", float(forces[k]), "kN", words),
+            (f"{capacity}_{number}", float(limits[k]), "kN", "its capacity"),
         ]
-    formula = _most("u", [f"F_{n} / C_{n}" for n in range(1, len(shown) + 1)])
+    formula = _most("u", parts)
     title = "Largest part of a capacity in this set: it proves that the push can be held if it is at most 1"
-    return Line(check, title, formula, formula, tuple(values), ("u", found.use_ratio, ""), SOURCE, "", "read")
+    return Line(check, title, formula, formula, tuple(values), ("u", found.use_ratio, ""), *SOURCE)
 
 
 def _friction_lines(check: str, at: At, found: Admissible) -> list[Line]:
@@ -122,17 +126,17 @@ def _friction_lines(check: str, at: At, found: Admissible) -> list[Line]:
     if not rough:
         return []
     values: list[Value] = []
-    for number, k in enumerate(rough, start=1):
+    for k in rough:
         rubbed_kN = found.contact_kN[k] - found.normal_kN[k] * restraint.normal_ratio[k]
         values += [
-            (f"f_{number}", float(np.linalg.norm(rubbed_kN)), "kN", f"{at.contact(k)}, friction"),
-            (f"mu_{number}", float(restraint.friction_ratio[k]), "", "0.75 of friction_ratio"),
-            (f"N_{number}", float(found.normal_kN[k]), "kN", "normal force"),
+            (f"f_{k + 1}", float(np.linalg.norm(rubbed_kN)), "kN", f"{at.contact(k)}, friction"),
+            (f"mu_{k + 1}", float(restraint.friction_ratio[k]), "", "0.75 of friction_ratio"),
+            (f"N_{k + 1}", float(found.normal_kN[k]), "kN", "normal force"),
         ]
     part = max(values[3 * k][1] / (values[3 * k + 1][1] * values[3 * k + 2][1]) for k in range(len(rough)))
-    formula = _most("k", [f"f_{n} / (mu_{n} N_{n})" for n in range(1, len(rough) + 1)])
+    formula = _most("k", [f"f_{k + 1} / (mu_{k + 1} N_{k + 1})" for k in rough])
     title = "Largest part of the friction of a contact in this set: at most 1"
-    return [Line(check, title, formula, formula, tuple(values), ("k", part, ""), SOURCE, "", "read")]
+    return [Line(check, title, formula, formula, tuple(values), ("k", part, ""), *SOURCE)]
 
 
 def _most(symbol: str, parts: list[str]) -> str:

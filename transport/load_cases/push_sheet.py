@@ -16,7 +16,7 @@ from transport.trailer.earthquake import parts_ratio
 __all__ = ["operation_pushes", "shaken_pushes"]
 
 Value = tuple[str, float, str, str]
-STATICS = ("statics", "", "practice")
+STATICS = ("statics", "common practice, no source", "practice")
 QUAKE = ("EN 1998-1:2004", "4.3.3.5", "memory")
 
 

@@ -24,6 +24,7 @@ __all__ = ["resistance_lines"]
 
 Value = tuple[str, float, str, str]
 EN = "EN 12195-1:2010"
+SHARE = ("statics, chains that share as they stretch", "common practice, no source", "practice")
 
 
 def resistance_lines(check: str, at: At) -> list[Line]:
@@ -56,17 +57,17 @@ def _pressed_line(check: str, at: At) -> Line:
     terms, values = _held(at, left, left.fixed_kN, resisting(left)[k], "")
     share = stop_ratio(left)[k]
     pressing = [int(contact) for contact in np.flatnonzero(share > 0.0)]
-    for number, contact in enumerate(pressing, start=1):
+    for contact in pressing:
         values += [
             (
-                f"B_{number}",
+                f"B_{contact + 1}",
                 float(left.contact_limit_kN[contact]),
                 "kN",
                 f"{at.contact(contact)}, capacity of the stop",
             ),
-            (f"s_{number}", float(share[contact]), "", "part of its force against the push"),
+            (f"s_{contact + 1}", float(share[contact]), "", "part of its force against the push"),
         ]
-    most = _least("p", [f"B_{n} / s_{n}" for n in range(1, len(pressing) + 1)])
+    most = _least("p", [f"B_{n + 1} / s_{n + 1}" for n in pressing])
     pressed_kN = float(np.min(left.contact_limit_kN[pressing] / share[pressing]))
     friction = left.pad_friction_ratio
     held_kN = float(left.fixed_kN @ (resisting(left)[k] - friction * left.restraint.pull_ratio[:, 2]))
@@ -75,7 +76,7 @@ def _pressed_line(check: str, at: At) -> Line:
         ("mu", friction, "", "0.75 of the least friction_ratio of the pads" + left.friction_words),
         ("N", at.found.carried_kN, "kN", f"force across the deck, {at.place}"),
     ]
-    squares = " + ".join(f"s_{n}^2" for n in range(1, len(pressing) + 1))
+    squares = " + ".join(f"s_{n + 1}^2" for n in pressing)
     formula = f"R_E = {' + '.join([f'p ({squares})', *terms, 'mu N'])}, quad {most}"
     total_kN = pressed_kN * float(np.sum(share**2)) + held_kN + friction * at.found.carried_kN
     title = _title(at, "stops sharing as they are pressed")
@@ -120,30 +121,42 @@ def _rate_kN_per_m(one: Arrangement, k: int) -> Array:
 
 def _full_line(check: str, at: At, one: Arrangement, pulling: list[int], found: tuple[Array, float, str]) -> Line:
     rate, moved_m, where = found
-    parts = ", ".join(f"C_{n} / r_{n}" for n in range(1, len(pulling) + 1))
+    parts = ", ".join(f"C_{n + 1} / r_{n + 1}" for n in pulling)
     values: list[Value] = [('d_"lim"', one.movement_m, "m", "unit.allowed_movement_m")]
-    for number, chain in enumerate(pulling, start=1):
+    for chain in pulling:
         share = float(resisting(one)[at.found.direction][chain])
+        tag = f"chain {at.tags[chain]}"
         words = f"EA h / L: {one.stiffness_kN[chain]:.5g} kN times {share:.4g} over {one.length_m[chain]:.4g} m"
         values += [
-            (f"C_{number}", float(one.capacity_kN[chain]), "kN", f"{at.tags[chain]}, capacity that may be used"),
-            (f"r_{number}", float(rate[chain]), "kN/m", f"{at.tags[chain]}, {words}"),
+            (
+                f"C_{chain + 1}",
+                float(one.capacity_kN[chain]),
+                "kN",
+                f"{tag}, capacity that may be used",
+            ),
+            (f"r_{chain + 1}", float(rate[chain]), "kN/m", f"{tag}, {words}"),
         ]
     title = f"Movement towards {where} at which the first chain is full, or the movement allowed"
     formula = f'd = min(d_"lim", {parts})'
     said = formula.replace('d_"lim"', "dlim")
     result = ("d", moved_m, "m")
-    return Line(check, title, formula, said, tuple(values), result, "translational elastic share", "", "read")
+    return Line(check, title, formula, said, tuple(values), result, *SHARE)
 
 
 def _held(at: At, one: Arrangement, tension_kN: Array, share: Array, words: str) -> tuple[list[str], list[Value]]:
     """Terms and values of the chains that pull."""
     terms, values = [], []
-    for number, chain in enumerate((int(k) for k in np.flatnonzero(tension_kN > 0.0)), start=1):
+    for chain in (int(k) for k in np.flatnonzero(tension_kN > 0.0)):
+        number = chain + 1
         terms.append(f"T_{number} (h_{number} + mu v_{number})")
-        over = one.fixed_kN[chain] > 0.0
+        told = "STF / f_s" if one.fixed_kN[chain] > 0.0 else words
         values += [
-            (f"T_{number}", float(tension_kN[chain]), "kN", f"{at.tags[chain]}, {'STF / f_s' if over else words}"),
+            (
+                f"T_{number}",
+                float(tension_kN[chain]),
+                "kN",
+                f"chain {at.tags[chain]}, {told}",
+            ),
             (f"h_{number}", float(share[chain]), "", "part of the pull that resists"),
             (f"v_{number}", float(-one.restraint.pull_ratio[chain, 2]), "", "sin(alpha), part that presses down"),
         ]
@@ -156,25 +169,23 @@ def _sum_line(
     left, k = at.left, at.found.direction
     terms, values = [*held[0], "mu N"], list(held[1])
     friction = left.pad_friction_ratio
-    by_symbol = {name: value for name, value, _, _ in values}
-    total_kN = friction * at.found.carried_kN + sum(
-        by_symbol[f"T_{n}"] * (by_symbol[f"h_{n}"] + friction * by_symbol[f"v_{n}"]) for n in range(1, len(held[0]) + 1)
-    )
+    threes = zip(values[::3], values[1::3], values[2::3], strict=True)
+    total_kN = friction * at.found.carried_kN + sum(pull[1] * (h[1] + friction * v[1]) for pull, h, v in threes)
     values += [
         ("mu", friction, "", "0.75 of the least friction_ratio of the pads" + left.friction_words),
         ("N", at.found.carried_kN, "kN", f"force across the deck, {at.place}"),
     ]
     share = stop_ratio(left)[k]
-    for number, contact in enumerate((int(j) for j in np.flatnonzero(share * stopped > 0.0)), start=1):
-        terms.append(f"B_{number} s_{number}")
+    for contact in (int(j) for j in np.flatnonzero(share * stopped > 0.0)):
+        terms.append(f"B_{contact + 1} s_{contact + 1}")
         values += [
             (
-                f"B_{number}",
+                f"B_{contact + 1}",
                 float(left.contact_limit_kN[contact]),
                 "kN",
                 f"{at.contact(contact)}, capacity of the stop",
             ),
-            (f"s_{number}", float(share[contact]), "", "part of its force against the push"),
+            (f"s_{contact + 1}", float(share[contact]), "", "part of its force against the push"),
         ]
         total_kN += float(left.contact_limit_kN[contact] * share[contact])
     formula = f"{symbol} = " + " + ".join(terms)
@@ -209,10 +220,11 @@ def _tipping_line(check: str, at: At) -> Line:
         ("c", float(towards[side]), "", "cosine between push and outward normal of the edge"),
     ]
     terms = ["N b"]
-    for number, chain in enumerate((int(n) for n in np.flatnonzero(tension_kN * helpful_m[side] != 0.0)), start=1):
+    for chain in (int(n) for n in np.flatnonzero(tension_kN * helpful_m[side] != 0.0)):
+        number = chain + 1
         terms.append(f"T_{number} a_{number}")
         values += [
-            (f"T_{number}", float(tension_kN[chain]), "kN", f"{at.tags[chain]}, capacity"),
+            (f"T_{number}", float(tension_kN[chain]), "kN", f"chain {at.tags[chain]}, capacity"),
             (f"a_{number}", float(helpful_m[side, chain]), "m", "its lever about the edge"),
         ]
     formula = f"R_T = ({' + '.join(terms)}) / (d c), quad b = b_0 - b_1, quad d = d_0 + d_1"

@@ -85,6 +85,6 @@ def accidental_lines(at: At, masses: Masses, ride: Ride) -> list[Line]:
 def held_lines(check: str, at: At, balanced: Admissible, pretension_kN: Array) -> list[Line]:
     """Movement before the push is balanced, and one set of forces that balances it.
 
-    Source: sharing.settled_m and admissible.admissible (read).
+    Source: sharing.settled_m and admissible.admissible (practice).
     """
     return [*movement_lines(check, at, pretension_kN), *equilibrium_lines(check, at, balanced)]

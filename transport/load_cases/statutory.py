@@ -100,7 +100,8 @@ def rows(levels: Sequence[Level], masses: Masses) -> list[Row]:
 def level_rows(level: Level, masses: Masses) -> list[Row]:
     """Each direction of one level against what it holds, forward first.
 
-    use = max(c_sliding W / min(sliding, elastic share, equilibrium), c_tipping W / tipping), W of the greatest mass.
+    use = max(c_sliding W / min(sliding, elastic share, equilibrium, elastic chains), c_tipping W / tipping); W of the
+    greatest mass.
     Source: EN 12195-1:2010, table 2; CTU Code 2014, chapter 5; 49 CFR 393.102, directions one at a time (memory).
     """
     weight_kN, least_kN = (mass_t * masses.gravity_mps2 for mass_t in (masses.greatest_t, masses.least_t))

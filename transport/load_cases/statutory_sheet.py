@@ -9,6 +9,7 @@ from transport.load_cases.levels import Level
 from transport.load_cases.ride import Masses
 from transport.load_cases.statutory import NAME, Row
 from transport.load_cases.stop_sheet import stop_lines
+from transport.load_cases.use_sheet import solved_words
 from transport.securing import sliding, tipping
 from transport.securing.arrangement import (
     DIRECTION_DEG,
@@ -35,7 +36,7 @@ def statutory_lines(codes: Codes, masses: Masses) -> list[Line]:
     """
     found: dict[Key, Line] = {}
     for number, row in enumerate(codes.governing):
-        for line in _level_lines(row, codes.level_of(row), masses):
+        for line in _level_lines(row, codes.level_of(row), masses, strictest=number == 0):
             found.setdefault(_key(line, row), line)
         same = [other for other in codes.rows if (other.code, other.level) == (row.code, row.level)]
         for other in same if number == 0 else [row]:
@@ -44,9 +45,10 @@ def statutory_lines(codes: Codes, masses: Masses) -> list[Line]:
     return list(found.values())
 
 
-def _level_lines(row: Row, level: Level, masses: Masses) -> list[Line]:
+def _level_lines(row: Row, level: Level, masses: Masses, *, strictest: bool) -> list[Line]:
     weight_kN = masses.greatest_t * masses.gravity_mps2
-    lines = [_use_line(row, level, weight_kN), _held_line(row, level, masses), _tips_line(row, level, masses)]
+    use = _use_line(row, level, weight_kN, shown=strictest and row.code != "49 CFR 393")
+    lines = [use, _held_line(row, level, masses), _tips_line(row, level, masses)]
     return [*lines, *_chain_line(row, level, weight_kN), *alone_lines(row, level.arrangement, weight_kN)]
 
 
@@ -56,12 +58,16 @@ def _key(line: Line, row: Row) -> Key:
     return owner, line.formula, *(value[:2] for value in line.values), line.result
 
 
-def _use_line(row: Row, level: Level, weight_kN: float) -> Line:
-    held = zip(MODELS, level.by_model_kN[:, _index(row)], strict=False)
-    models = ", ".join(f"{name} {value:.4g} kN" for name, value in held if "tipping" not in name)
+def _use_line(row: Row, level: Level, weight_kN: float, *, shown: bool) -> Line:
+    """The lines below balance only the push of the strictest row, and with the capacities of the move's own divisor."""
+    by_model_kN = level.by_model_kN[:, _index(row)]
+    held = [(name, float(kN)) for name, kN in zip(MODELS, by_model_kN, strict=False) if "tipping" not in name]
+    models = ", ".join(f"{name} {value:.4g} kN" for name, value in held)
+    least = next((name for name, value in held if value == row.sliding_kN), "")
+    solved = solved_words(least, shown=shown and row.use_ratio <= 1.0)
     values = (
         ("c_s", row.sliding_ratio, "", f"{row.code}, sliding {row.direction}"),
-        ("R_s", row.sliding_kN, "kN", f"least of {models}; lines at {row.level}"),
+        ("R_s", row.sliding_kN, "kN", f"least of {models}; lines at {row.level}{solved}"),
         ("c_t", row.tipping_ratio, "", f"{row.code}, tipping {row.direction}"),
         ("R_t", row.tipping_kN, "kN", f"EN tipping; lines at {row.level}"),
         ("W", weight_kN, "kN", "mass with its tolerance, 9.81 m/s2"),

@@ -33,7 +33,7 @@ def gust_lines(check: str, limit_mps: Array, wind: Wind, station_m: Array, gust_
     )
     formula = "F_w = rho / 2 (V / G)^2 A / 1000"
     force = pressure_kPa * float(np.hypot(ahead_m2, left_m2))
-    title = "Wind force at the least gust limit: with it the use is 1"
+    title = "Wind force at the least gust limit, where the use by the polytope is 1"
     whole = Line(check, title, formula, formula, values, ("F_w", force, "kN"), *SOURCE)
     return [
         whole,
@@ -76,4 +76,4 @@ def _moment_line(check: str, wind: Wind, area_m2: tuple[float, float], pressure_
     said = formula.replace(", quad ", "; ")
     result = ("M_x", arm_z_m * left_kN + arm_y_m * lift_kN, "kNm")
     title = "Moments of the wind about the centre of mass, all to the bad side"
-    return Line(check, title, formula, said, values, result, "statics", "", "practice")
+    return Line(check, title, formula, said, values, result, "statics", "common practice, no source", "practice")

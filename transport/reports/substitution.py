@@ -1,7 +1,7 @@
 """A formula with its numbers: every symbol replaced by its value as it is printed, then the result."""
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from shared.calculation import Line
@@ -13,7 +13,7 @@ __all__ = ["DIGITS", "digits_needed", "follows", "substituted"]
 
 DIGITS = 4
 NOTHING_RATIO = 1e-9
-MOST_DIGITS = 9
+MOST_DIGITS = 8
 AGREES_RATIO = 1e-4
 OPENING = {"", "(", ",", "=", "/", "^"}
 
@@ -39,18 +39,18 @@ def substituted(line: Line, written: Written) -> tuple[str, ...]:
 
 
 def digits_needed(line: Line) -> int:
-    """Significant digits of the values, 4 or more, with which a pocket calculator gives the first 4 of the result.
+    """Significant digits of the values, 4 to 8, with which a pocket calculator gives every result as it is printed.
 
-    4 where the formula does not give the result even with all digits. A result that is nothing but the rest of a sum is
-    wanted as closely as 4 digits of the greatest value of its unit.
+    To the last printed place but one unit: of the result, which has 4 digits, and of what a side equation gives, which
+    has as many as the values; where no number of digits does that, of the first 4 digits of a side result. 4 where the
+    formula does not give the result even with all digits. A result that is nothing but the rest of a sum is wanted as
+    closely as 4 digits of the greatest value of its unit.
     """
     if not follows(line):
         return DIGITS
-    same = [abs(value) for _, value, measure, _ in line.values if measure == line.result[2] and math.isfinite(value)]
-    greatest = max(same, default=0.0)
-    wanted = greatest if abs(line.result[1]) < NOTHING_RATIO * greatest else abs(line.result[1])
-    half = 0.5 * 10.0 ** (math.floor(math.log10(wanted)) - DIGITS + 1) if wanted else 0.0
-    return next((digits for digits in range(DIGITS, MOST_DIGITS) if _misses(line, digits) <= half), MOST_DIGITS)
+    tried = range(DIGITS, MOST_DIGITS + 1)
+    strict = next((digits for digits in tried if _agrees(line, digits, digits)), None)
+    return strict or next((digits for digits in tried if _agrees(line, digits, DIGITS)), MOST_DIGITS)
 
 
 def follows(line: Line) -> bool:
@@ -59,19 +59,57 @@ def follows(line: Line) -> bool:
     return value is not None and math.isfinite(result) and math.isclose(value, result, rel_tol=AGREES_RATIO)
 
 
-def _misses(line: Line, digits: int) -> float:
-    """How far a pocket calculator ends from the result, with the values as printed to so many digits."""
-    value = _result_of(line, digits)
-    return math.inf if value is None else abs(value - line.result[1])
+def _agrees(line: Line, digits: int, side_digits: int) -> bool:
+    """Whether the values as printed to so many digits give the results as printed, but one unit of the last place."""
+    values, made = _values(line) or {}, _equations(line)
+    whole = _result_of(line, digits)
+    result = _Value(*line.result[1:])
+    if whole is None or not abs(whole - _rounded(result.value, DIGITS)) <= _allowed(result, values.values(), DIGITS):
+        return False
+    sides = [(one, values[_key(one)]) for one in made[1:] if _key(one) in values]
+    return all(_side_agrees(one, result, values, (digits, side_digits)) for one, result in sides)
+
+
+def _side_agrees(one: Equation, result: _Value, values: Mapping[str, _Value], digits: tuple[int, int]) -> bool:
+    """True as well where the side equation does not give its value even with all digits."""
+    exact, found = (_calculated(one, values, result.unit, count) for count in (None, digits[0]))
+    if exact is None or not math.isclose(exact, result.value, rel_tol=AGREES_RATIO):
+        return True
+    allowed = _allowed(result, values.values(), digits[1])
+    return found is not None and abs(found - _rounded(result.value, digits[0])) <= allowed
+
+
+def _allowed(result: _Value, values: Iterable[_Value], digits: int) -> float:
+    """One unit of the last place of a result, or half of that of the greatest value where it is nothing beside it."""
+    same = [abs(one.value) for one in values if one.unit == result.unit and math.isfinite(one.value)]
+    greatest = max(same, default=0.0)
+    if abs(result.value) < NOTHING_RATIO * greatest:
+        return 0.5 * _step(greatest, digits)
+    return _step(result.value, digits) * (1.0 + NOTHING_RATIO)
+
+
+def _step(value: float, digits: int) -> float:
+    """One unit of the last place of a value as it is printed: whole numbers keep all their places."""
+    if not value:
+        return 0.0
+    place = math.floor(math.log10(abs(value))) - digits + 1
+    return float(10.0 ** (min(place, 0) if 1e-4 <= abs(value) < 1e9 else place))
 
 
 def _result_of(line: Line, digits: int | None) -> float | None:
     values, made = _values(line), _equations(line)
-    if values is None or not made or not all(math.isfinite(one.value) for one in values.values()):
+    if values is None or not made:
         return None
-    numbers = {key: _radians(_rounded(one.value, digits), one.unit) for key, one in values.items()}
-    value = calculated(made[0].right, numbers)
-    return math.degrees(value) if value is not None and line.result[2] == "deg" else value
+    return _calculated(made[0], values, line.result[2], digits)
+
+
+def _calculated(one: Equation, values: Mapping[str, _Value], unit: str, digits: int | None) -> float | None:
+    """The right side on a pocket calculator, with the values as printed to so many digits, or with all of them."""
+    if not all(math.isfinite(each.value) for each in values.values()):
+        return None
+    numbers = {key: _radians(_rounded(each.value, digits), each.unit) for key, each in values.items()}
+    value = calculated(one.right, numbers)
+    return math.degrees(value) if value is not None and unit == "deg" else value
 
 
 def _rounded(value: float, digits: int | None) -> float:

@@ -11,7 +11,8 @@ __all__ = ["capacity_ratio"]
 def capacity_ratio(radius_m: Array, size_m: Array) -> Array:
     """Share of LC that a chain keeps over an edge.
 
-    1 for R > 2 d, 0.7 for d <= R <= 2 d, 0.5 below d; radius R and link diameter d in m, (n,); no edge: infinite R.
+    By rows of the table chain_edge over R / d: the last beyond its own ratio, the middle one from its own up to that,
+    the first below; radius R and link diameter d in m, (n,); no edge: infinite R.
     Unknown stays unknown. For short link chain; long link chain never runs over an edge.
     Source: EN 818-6:2000, chain over edges (memory).
     """

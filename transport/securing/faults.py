@@ -20,8 +20,6 @@ if TYPE_CHECKING:
 
 __all__ = ["arrangement_faults"]
 
-MOST_WEIGHTS = 20.0  # a pad or stop as strong as this many units is a slip of units; common practice, no source
-
 
 def arrangement_faults(
     unit: Unit,
@@ -57,16 +55,16 @@ def _doubled(table: str, field: str, names: list[str]) -> Iterator[Fault]:
 
 
 def _contact_faults(unit: Unit, contacts: Sequence[Contact], deck_m: Array) -> Iterator[Fault]:
-    weight_kN = unit.mass_t * figure("securing_gravity_mps2")
+    weight_kN, most = unit.mass_t * figure("securing_gravity_mps2"), figure("securing_most_weights_ratio")
     for number, contact in enumerate(contacts):
         field, called = f"contact[{number}]", f"{contact.kind} '{contact.name}'"
         inward_m = np.subtract(unit.centre_of_mass_m, contact.position_m)[:2] @ np.array(contact.normal[:2])
         if contact.kind == "stop" and not inward_m > 0.0:
             text = f"{called} faces away from the unit; the normal points from the stop into the unit"
             yield Fault("", f"{field}.normal", text)
-        if not contact.capacity_kN <= MOST_WEIGHTS * weight_kN:
+        if not contact.capacity_kN <= most * weight_kN:
             slip = looks_like(contact.capacity_kN, TOO_STRONG[:3], 0.02 * weight_kN, 5.0 * weight_kN)
-            text = f"{called} carries {contact.capacity_kN:g} kN, allowed up to {MOST_WEIGHTS:g} times the weight of "
+            text = f"{called} carries {contact.capacity_kN:g} kN, allowed up to {most:g} times the weight of "
             yield Fault("", f"{field}.capacity_kN", f"{text}the unit, {weight_kN:.4g} kN, more is of no use{slip}")
         if not (np.abs(contact.position_m[:2]) <= deck_m / 2.0).all():
             text = (
@@ -94,8 +92,10 @@ def _pad_faults(unit: Unit, contacts: Sequence[Contact], pad_m: Array) -> Iterat
         slip = looks_like(high_m, LENGTH[:2], 0.001, 0.5 * centre_m)
         yield Fault("", "contact", f"{text}in metres from the deck{slip}")
     capacity_kN = sum(contact.capacity_kN for contact in contacts if contact.kind == "pad")
-    weight_kN = (unit.mass_t + unit.mass_tolerance_t) * figure("securing_gravity_mps2")
+    gravity_mps2 = figure("securing_gravity_mps2")
+    weight_kN = (unit.mass_t + unit.mass_tolerance_t) * gravity_mps2
     if not capacity_kN >= weight_kN:
-        slip = looks_like(unit.mass_t, (*MASS, ("a tenth of it is {1} t", 0.1)), 1.0, 0.8 * capacity_kN / 9.81)
+        most_t = figure("securing_pads_filled_ratio") * capacity_kN / gravity_mps2
+        slip = looks_like(unit.mass_t, (*MASS, ("a tenth of it is {1} t", 0.1)), 1.0, most_t)
         text = f"all pads together carry {capacity_kN:.4g} kN, the unit weighs {weight_kN:.4g} kN"
         yield Fault("", "contact", f"{text}; use stronger or more pads{slip if weight_kN > 3.0 * capacity_kN else ''}")

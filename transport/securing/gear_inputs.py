@@ -4,14 +4,12 @@ from datetime import date
 from typing import Literal, Self
 
 import numpy as np
-from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic import Field, model_validator
 
 from shared.inputs import Model, quantity
-from shared.tables import figure
-from transport.securing.chains import largest_lc_kN
 from transport.securing.edge import capacity_ratio
-from transport.securing.fields import Angle, LinkSize, Point, Rating
-from transport.securing.slips import LENGTH, TOO_STRONG, looks_like
+from transport.securing.fields import Angle, LinkSize, MarkedCapacity, Point, Rating, refuse_pretension
+from transport.securing.slips import LENGTH, looks_like
 
 __all__ = ["Anchor", "Chain"]
 
@@ -28,7 +26,7 @@ class Chain(Model):
     pair: str | None = Field(
         None, min_length=1, max_length=40, json_schema_extra={"remedy": "one name for both legs of a top-over lashing"}
     )
-    lc_kN: float = quantity(gt=0, help="read LC from the tag of the chain; 100 daN are 1 kN")
+    lc_kN: MarkedCapacity = quantity(gt=0, help="read LC from the tag of the chain; 100 daN are 1 kN")
     stf_kN: float | None = Field(None, gt=0, json_schema_extra={"remedy": "read STF from the tensioner's tag"})
     on_load_m: Point = Field(json_schema_extra={"remedy": "where the chain leaves the load, x forward, y left, z up"})
     on_deck_m: Point = Field(json_schema_extra={"remedy": "where the chain meets its anchor on the deck"})
@@ -60,30 +58,10 @@ class Chain(Model):
             return 1.0
         return float(capacity_ratio(np.array(self.edge_radius_mm / 1000.0), np.array(self.size_mm / 1000.0)))
 
-    @field_validator("lc_kN")
-    @classmethod
-    def _marked(cls, lc_kN: float, info: ValidationInfo) -> float:
-        size_mm, grade = info.data.get("size_mm"), info.data.get("grade")
-        if size_mm is None or grade is None:
-            return lc_kN
-        allowed_kN, reason = largest_lc_kN(size_mm, grade)
-        if not lc_kN <= allowed_kN:
-            raise ValueError(
-                f"is {lc_kN:g}, allowed up to {allowed_kN:.4g} for {size_mm:g} mm of grade {grade} ({reason})"
-                f"{looks_like(lc_kN, TOO_STRONG, 0.85 * allowed_kN, allowed_kN)}; read LC, size and grade from the tag"
-            )
-        return lc_kN
-
     @model_validator(mode="after")
     def _pretension(self) -> Self:
-        allowed_kN = figure("securing_largest_stf_ratio") * self.edge_ratio * self.lc_kN
-        if self.stf_kN is not None and not self.stf_kN <= allowed_kN:
-            edge = "" if self.edge_ratio == 1.0 else f" over an edge of {self.edge_radius_mm:g} mm"
-            raise ValueError(
-                f"stf_kN is {self.stf_kN:g}, allowed up to half of lc_kN{edge} ({allowed_kN:g})"
-                f"{looks_like(self.stf_kN, TOO_STRONG[:3], 0.02 * self.lc_kN, allowed_kN)}; "
-                "read STF, not LC, from the tag"
-            )
+        edge = "" if self.edge_ratio == 1.0 else f" over an edge of {self.edge_radius_mm:g} mm"
+        refuse_pretension(self.stf_kN, self.lc_kN, self.edge_ratio, edge)
         return self
 
     @model_validator(mode="after")

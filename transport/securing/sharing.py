@@ -4,7 +4,7 @@ import numpy as np
 
 from shared.arrays import Array
 
-__all__ = ["blocked_kN", "movement_m", "rate_kN_per_m", "settled_kN", "settled_m", "share_kN"]
+__all__ = ["blocked_kN", "movement_m", "rate_kN_per_m", "settled_m", "share_kN"]
 
 
 def rate_kN_per_m(resisting_ratio: Array, stiffness_kN: Array, length_m: Array) -> Array:
@@ -47,16 +47,6 @@ def blocked_kN(share_ratio: Array, capacity_kN: Array) -> Array:
         pressed_kN = np.where(share_ratio > 0.0, capacity_kN / share_ratio, np.inf)
     first_kN = np.min(pressed_kN, axis=-1, initial=np.inf)
     return np.asarray(np.where(np.isinf(first_kN), 0.0, first_kN) * np.sum(share_ratio**2, axis=-1), dtype=float)
-
-
-def settled_kN(push_kN: float, efficiency_ratio: Array, rate_kN_per_m: Array, pretension_kN: Array) -> Array:
-    """Tension of each chain once the load has moved so far that chains and friction balance the push.
-
-    T = max(0, T0 + r d) at the movement of settled_m; result (n,), NaN if nothing resists.
-    Source: springs that take tension only, statics (read).
-    """
-    moved_m = settled_m(push_kN, efficiency_ratio, rate_kN_per_m, pretension_kN)
-    return share_kN(rate_kN_per_m, np.asarray(moved_m), pretension_kN)
 
 
 def settled_m(push_kN: float, efficiency_ratio: Array, rate_kN_per_m: Array, pretension_kN: Array) -> float:

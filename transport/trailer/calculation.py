@@ -173,7 +173,7 @@ def lateral_line(at: Lateral, station_count: int) -> Line:
             ("kappa", float(np.abs(at.curvature_per_m[station_count])), "1/m", "curvature of the bend"),
             ("s", float(at.reach_per_m[station_count]), "1/m", "two standard errors of the curvature"),
         ),
-        ("a", felt_mps2, "m/s2"), "statics", "", "practice",
+        ("a", felt_mps2, "m/s2"), "statics", "common practice, no source", "practice",
     )  # fmt: skip
 
 
@@ -196,7 +196,7 @@ def _distance_line(at: Spot, polygon: Planes, body: Body, actions: Actions) -> L
             ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
             ("c", share, "1", "share of gravity normal to the deck"),
         ),
-        ("d", left_m, "m"), "statics, moments about the ground", "", "practice",
+        ("d", left_m, "m"), "statics, moments about the ground", "common practice, no source", "practice",
     )  # fmt: skip
 
 
@@ -220,5 +220,5 @@ def _height_line(state: int, tare: tuple[float, float], body: Body) -> Line:
             ("m_t", tare[0], "t", "trailer.tare_t"),
             ("z_t", tare[1], "m", "trailer.tare_centre_of_mass_height_m"),
         ),
-        ("h", height_m, "m"), "statics", "", "practice",
+        ("h", height_m, "m"), "statics", "common practice, no source", "practice",
     )  # fmt: skip

@@ -84,7 +84,8 @@ def _tilt_line(travel_m: float, lever_m: float) -> Line:
             ("u", travel_m, "m", "trailer.stop_travel_m"),
             ("l", lever_m, "m", "group to the line through the others that the deck turns about"),
         ),
-        ("delta", float(np.degrees(np.arctan2(travel_m, lever_m))), "deg"), "geometry", "", "practice",
+        ("delta", float(np.degrees(np.arctan2(travel_m, lever_m))), "deg"),
+        "geometry", "common practice, no source", "practice",
     )  # fmt: skip
 
 
@@ -100,7 +101,7 @@ def _bare_line(polygon: Planes, body: Body, state: int, edge: int) -> Line:
             ("y", y_m, "m", "centre of mass, to the left"),
             ("e", value_m, "m", "neutral point to the edge, above 0 inside"),
         ),
-        ("s", along * x_m + across * y_m + value_m, "m"), "plane geometry", "", "practice",
+        ("s", along * x_m + across * y_m + value_m, "m"), "plane geometry", "common practice, no source", "practice",
     )  # fmt: skip
 
 
@@ -123,5 +124,6 @@ def _left_line(found: Lost, polygon: Planes, at: tuple[int, int, int]) -> Line:
             ("g", STANDARD_GRAVITY_MPS2, "m/s2", "standard gravity"),
             ("c", share, "1", "share of gravity normal to the deck"),
         ),
-        ("d", place_m - height_m * outward / (STANDARD_GRAVITY_MPS2 * share), "m"), "statics", "", "practice",
+        ("d", place_m - height_m * outward / (STANDARD_GRAVITY_MPS2 * share), "m"),
+        "statics", "common practice, no source", "practice",
     )  # fmt: skip

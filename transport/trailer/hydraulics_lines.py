@@ -56,14 +56,15 @@ def twist_line(stiffness_MNm_per_rad: float, warp_rad: float, track_m: float) ->
             ("w", warp_rad, "rad", "greatest change of crossfall under the deck, survey error included"),
             ("b", track_m, "m", "twice trailer.bogie_y_m"),
         ),
-        ("Q", 1000.0 * stiffness_MNm_per_rad * warp_rad / track_m, "kN"), "statics of a deck in torsion", "", "memory",
+        ("Q", 1000.0 * stiffness_MNm_per_rad * warp_rad / track_m, "kN"),
+        "statics of a deck in torsion", "common practice, no source", "practice",
     )  # fmt: skip
 
 
 def roll_line(body: Body, stiffness_MNm_per_rad: float) -> Line:
     """Roll stiffness that is left beside the weight that leans out; at 0 or below the platform does not stand upright.
 
-    Source: second-order statics of a body on a rotational spring (memory).
+    Source: second-order statics of a body on a rotational spring (practice).
     """
     state = int(np.argmax(body.mass_t * body.height_m))
     mass_t, height_m = float(body.mass_t[state]), float(body.height_m[state])
@@ -76,7 +77,7 @@ def roll_line(body: Body, stiffness_MNm_per_rad: float) -> Line:
             ("h", height_m, "m", "height of the centre of mass above the ground"),
         ),
         ("k_n", stiffness_MNm_per_rad - mass_t * STANDARD_GRAVITY_MPS2 * height_m / 1000.0, "MNm/rad"),
-        "second-order statics of a body on a rotational spring", "", "memory",
+        "second-order statics of a body on a rotational spring", "common practice, no source", "practice",
     )  # fmt: skip
 
 

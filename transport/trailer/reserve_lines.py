@@ -14,6 +14,7 @@ from transport.trailer.wind import Wind
 __all__ = ["axle_reserve_line", "loss_line", "tipping_reserve_lines"]
 
 PLATES = ("equal pressure in a hydraulic group", "common practice, no source", "practice")
+STATICS = ("statics", "common practice, no source", "practice")
 WIND = ("statics; EN 1991-1-4:2005", "5.3", "memory")
 
 
@@ -120,7 +121,7 @@ def _reserve_line(at: Spot, polygon: Planes, body: Body, actions: Actions, angle
     formula = "C = m (g min(c s_1, s_1) - h f), quad s_1 = s - h tan alpha_0"
     said = formula.replace(", quad ", "; ")
     title = "Moment left about the edge above the required angle, still air"
-    return Line(TIPPING, title, formula, said, values, ("C", left_kNm, "kNm"), "statics", "", "practice")
+    return Line(TIPPING, title, formula, said, values, ("C", left_kNm, "kNm"), *STATICS)
 
 
 def _heaviest(actions: Actions, at: Spot) -> float:

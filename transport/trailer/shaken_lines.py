@@ -73,7 +73,7 @@ def _lever_line(at: Spot, polygon: Planes, body: Body, tilted: Actions, lever_m:
         EARTHQUAKE, "Lever of the horizontal shaking about the edge",
         "l = sqrt((n h)^2 + s^2 - (s c - h f / g)^2)", "l = sqrt((n h)^2 + s^2 - (s c - h f / g)^2)",
         (("n", stretch, "1", "elastic roll, across the edge"), *place, (*outward[0][:3], "grade and tilt, outward")),
-        ("l", lever_m, "m"), "statics", "", "practice",
+        ("l", lever_m, "m"), "statics", "common practice, no source", "practice",
     )  # fmt: skip
 
 

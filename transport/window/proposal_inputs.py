@@ -4,24 +4,28 @@ Nothing of it is on the vehicle yet: it is what the search for the least change 
 """
 
 from collections.abc import Iterator, Sequence
-from typing import Annotated, Literal, Self
+from typing import Literal, Self
 
 import numpy as np
 from pydantic import Field, model_validator
 
 from shared.errors import Fault
 from shared.inputs import Model, quantity
-from shared.tables import figure
-from transport.securing.chains import largest_lc_kN
+from transport.securing.fields import (
+    Angle,
+    Capacity,
+    Cosine,
+    LinkSize,
+    MarkedCapacity,
+    Point,
+    Rating,
+    refuse_pretension,
+)
 from transport.securing.inputs import Chain, Contact, Unit
 from transport.securing.tipping import inside_m, on_one_line
 
 __all__ = ["Available", "ReadyAnchor", "ReadyAttachment", "ReadyChain", "ReadyStop", "available_faults"]
 
-Coordinate = Annotated[float, Field(ge=-60, le=60)]
-Cosine = Annotated[float, Field(ge=-1, le=1)]
-Angle = Annotated[float, Field(ge=0, le=90)]
-Point = tuple[Coordinate, Coordinate, Coordinate]
 HIGHEST_M = 10.0
 SAME_PLACE_M = 0.05
 
@@ -29,25 +33,15 @@ SAME_PLACE_M = 0.05
 class ReadyChain(Model):
     """Chains of one size that lie ready, each with its tensioner."""
 
-    size_mm: float = quantity(ge=4, le=45, help="nominal diameter of the link steel")
-    grade: Literal[4, 8, 10, 12]
-    lc_kN: float = quantity(gt=0, le=2000, help="read LC from the tag of the chain; 100 daN are 1 kN")
-    stf_kN: float | None = Field(None, gt=0, le=500, json_schema_extra={"remedy": "read STF from the tensioner's tag"})
+    size_mm: LinkSize = quantity(gt=0, help="nominal diameter of the link steel")
+    grade: Literal[4, 8, 10, 12] = Field(json_schema_extra={"remedy": "grade 80 is 8, grade 100 is 10"})
+    lc_kN: MarkedCapacity = quantity(gt=0, help="read LC from the tag of the chain; 100 daN are 1 kN")
+    stf_kN: float | None = Field(None, gt=0, json_schema_extra={"remedy": "read STF from the tensioner's tag"})
     count: int = quantity(ge=1, le=200, help="how many of them lie ready; leave the table out if there is none")
 
     @model_validator(mode="after")
-    def _capacity(self) -> Self:
-        allowed_kN, reason = largest_lc_kN(self.size_mm, self.grade)
-        if not self.lc_kN <= allowed_kN:
-            raise ValueError(
-                f"lc_kN is {self.lc_kN:g}, allowed up to {allowed_kN:.4g} for {self.size_mm:g} mm of grade "
-                f"{self.grade} ({reason}); read LC in kN from the tag"
-            )
-        if self.stf_kN is not None and not self.stf_kN <= figure("securing_largest_stf_ratio") * self.lc_kN:
-            raise ValueError(
-                f"stf_kN is {self.stf_kN:g}, allowed up to half of lc_kN ({self.lc_kN / 2:g}); "
-                "read STF, not LC, from the tag"
-            )
+    def _pretension(self) -> Self:
+        refuse_pretension(self.stf_kN, self.lc_kN)
         return self
 
 
@@ -56,7 +50,7 @@ class ReadyAnchor(Model):
 
     name: str = Field(min_length=1, max_length=60)
     position_m: Point = Field(json_schema_extra={"remedy": "x forward, y left, z up, from the middle of the deck"})
-    rating_kN: float = quantity(gt=0, le=2000, help="weakest of anchor, shackle and tensioner")
+    rating_kN: Rating = quantity(gt=0, help="weakest of anchor, shackle and tensioner")
     least_vertical_angle_deg: Angle = quantity(help="of the pull to the deck, as rated")
     greatest_vertical_angle_deg: Angle = quantity(help="of the pull to the deck, as rated")
 
@@ -75,7 +69,7 @@ class ReadyAttachment(Model):
 
     name: str = Field(min_length=1, max_length=60)
     position_m: Point = Field(json_schema_extra={"remedy": "x forward, y left, z up, from the middle of the deck"})
-    rating_kN: float = quantity(gt=0, le=2000, help="from the drawing of the unit, in the direction of the pull")
+    rating_kN: Rating = quantity(gt=0, help="from the drawing of the unit, in the direction of the pull")
 
     @model_validator(mode="after")
     def _height(self) -> Self:
@@ -93,7 +87,7 @@ class ReadyStop(Model):
     name: str = Field(min_length=1, max_length=60)
     position_m: Point = Field(json_schema_extra={"remedy": "where the stop meets the unit"})
     normal: tuple[Cosine, Cosine, Cosine]
-    capacity_kN: float = quantity(gt=0, le=20000, help="from the calculation of the stop and the deck below")
+    capacity_kN: Capacity = quantity(gt=0, help="from the calculation of the stop and the deck below")
 
     @model_validator(mode="after")
     def _normal(self) -> Self:

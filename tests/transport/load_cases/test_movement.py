@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -43,7 +44,9 @@ def place(unit: Unit, chains: list[Chain], contacts: list[Contact]) -> Place:
             by_model_kN=held,
             lost=None,
         )
-        return At(found, one, tuple(chain.tag for chain in used), 100.0, tuple(contact.name for contact in met))
+        return At(
+            found, one, tuple(chain.tag for chain in used), 100.0, contacts=tuple(contact.name for contact in met)
+        )
 
     return make
 
@@ -147,3 +150,40 @@ def test_what_is_not_in_equilibrium_has_no_lines(place: Place, chains: list[Chai
     found = balance(at)
     assert found.status == "not in equilibrium"
     assert equilibrium_lines("case", at, found) == []
+
+
+ODD = ('$C_1$ "#pagebreak()', "C_(2", "a = b, quad", "x/0", "^", '"', "\\", "C8")
+
+
+def test_symbols_bear_the_number_of_the_chain_and_never_its_tag(place: Place) -> None:
+    """T_3 is the third chain of the schedule, whatever its tag is; a tag is told in words only."""
+    named, odd = place(150.0), replace(place(150.0), tags=ODD)
+    pairs = [[movement_lines("case", at, STF_KN) for at in (named, odd)]]
+    pairs += [[equilibrium_lines("case", at, balance(at)) for at in (named, odd)]]
+    for plain, strange in pairs:
+        assert [(one.formula, one.spoken, one.result) for one in plain] == [
+            (one.formula, one.spoken, one.result) for one in strange
+        ]
+        for line in strange:
+            for symbol, _, _, words in line.values:
+                if re.fullmatch(r"[TPre]_\d+", symbol):
+                    assert words.startswith(f"chain {ODD[int(symbol[2:]) - 1]}")
+
+
+def test_chains_said_to_be_without_tension_have_none(place: Place) -> None:
+    """The tensions of the case say so too; a front chain tightened before has some left."""
+    at = place(150.0)
+    for pretension in (0.0 * STF_KN, STF_KN):
+        *_, line = movement_lines("case", at, pretension)
+        tension = chain_tension_kN(at.found, at.arrangement, pretension)
+        slack = [tag for tag, force in zip(at.tags, tension, strict=True) if not force > 0.0]
+        told = f"without tension: {', '.join(slack)}" if slack else "none is slack"
+        assert line.title.endswith(told)
+        shown = values(line) | {line.result[0]: line.result[1]}
+        assert {int(symbol[2:]) - 1 for symbol in shown if symbol.startswith("T_")} == set(np.flatnonzero(tension))
+
+
+def test_terms_that_are_nothing_are_left_out(place: Place) -> None:
+    slide, tension = movement_lines("case", place(150.0), 0.0 * STF_KN)
+    assert slide.formula.startswith("d = (H - mu N) / S_r, quad S_r = r_")
+    assert "P_" not in slide.formula + tension.formula

@@ -81,6 +81,22 @@ def test_as_many_digits_as_the_difference_of_two_large_numbers_needs() -> None:
     assert digits_needed(nothing) == 4
 
 
+def test_side_equations_have_the_digits_that_they_need_too() -> None:
+    """Every equation of a line is worked again by hand from what is printed: sums of its digits, to one unit."""
+    values = (("d_0", 1.2346, "m", ""), ("t", 0.05004, "m", ""), ("d", 1.28464, "m", ""))
+    summed = line("y = 2 d, quad d = d_0 + t", values, ("y", 2.56928, "m"))
+    assert digits_needed(summed) == 4
+    values = (("a", 155.5389, "", ""), ("b", 151.2263, "", ""), ("v", 4.3126, "", ""))
+    side = line("y = 2 v, quad v = a - b", values, ("y", 8.6252, ""))
+    count = digits_needed(side)
+    printed = [float(plain(value, count)) for _, value, *_ in values]
+    assert count > 4
+    assert printed[0] - printed[1] == pytest.approx(printed[2], abs=1.01 * 10.0 ** (1 - count))
+    whole = line("y = a b", (("a", 12345.4, "", ""), ("b", 1.00012, "", "")), ("y", 12346.881448, ""))
+    count = digits_needed(whole)
+    assert abs(float(plain(12345.4, count)) * float(plain(1.00012, count)) - 12347) <= 1.0
+
+
 @pytest.mark.parametrize("sample", ["sheltered_morning", "windy_saddle"])
 def test_every_line_of_the_samples_with_numbers_can_be_set_and_followed(sample: str) -> None:
     """The printed digits, put through a pocket calculator, give the printed result to its last place but one unit."""

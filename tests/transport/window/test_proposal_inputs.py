@@ -108,9 +108,26 @@ def test_angles_the_wrong_way_round_are_refused(tmp_path: Path) -> None:
 
 
 def test_a_capacity_in_tenths_and_a_level_normal_are_asked_for(tmp_path: Path) -> None:
-    assert "lc_kN is 1600, allowed up to" in refused(tmp_path, ("lc_kN = 160.0", "lc_kN = 1600.0"))
+    assert "available.chain[0].lc_kN: is 1600, allowed up to" in refused(tmp_path, ("lc_kN = 160.0", "lc_kN = 1600.0"))
     assert "allowed up to half of lc_kN (80)" in refused(tmp_path, ("stf_kN = 16.0", "stf_kN = 160.0"))
     assert "allowed a level unit vector" in refused(tmp_path, ("[0.0, -1.0, 0.0]", "[0.0, 0.0, 1.0]"))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "slip"),
+    [
+        ("lc_kN = 160.0", "lc_kN = 16000.0", "16000 daN are 160 kN"),
+        ("stf_kN = 16.0", "stf_kN = 1600.0", "1600 daN are 16 kN"),
+        ("size_mm = 16", "size_mm = 0.016", "0.016 m are 16 mm"),
+        ("rating_kN = 200.0", "rating_kN = 20000.0", "20000 daN are 200 kN"),
+        ("rating_kN = 180.0", "rating_kN = 18000.0", "18000 daN are 180 kN"),
+        ("[4.9, 1.4, 0.0]", "[4900.0, 1.4, 0.0]", "4900 mm are 4.9 m"),
+        ("capacity_kN = 150.0", "capacity_kN = 150000.0", "150000 N are 150 kN"),
+    ],
+)
+def test_gear_that_lies_ready_is_told_the_likely_slip(tmp_path: Path, old: str, new: str, slip: str) -> None:
+    """The fields and hints of gear on the vehicle; 1 daN is 10 N, 1 m is 1000 mm."""
+    assert f"likely slip: {slip}" in refused(tmp_path, (old, new)).replace(", or ", "; likely slip: ")
 
 
 def test_one_name_for_two_points_is_refused(tmp_path: Path) -> None:
