@@ -21,13 +21,14 @@ from transport.reports.notation import one_line, stamp, worded, zone_name
 from transport.reports.proofs import (
     balance_listings,
     balance_remarks,
+    balance_sentence,
     group_listing,
     loss_listing,
     loss_remarks,
     worst_loss,
 )
 from transport.reports.proposed import proposal_listing
-from transport.reports.record_sheet import SEQUENCE, SIGNATURES, inspection_listing
+from transport.reports.record_sheet import SEQUENCE, SIGNATURES, inspection_listing, tension_listing
 from transport.reports.records import (
     STATUS,
     default_listing,
@@ -35,6 +36,7 @@ from transport.reports.records import (
     option_listing,
     table_listings,
     unread_listing,
+    unread_words,
 )
 from transport.reports.rose_cells import one_valued
 from transport.reports.schedules import other_schedules, unit_schedules
@@ -63,6 +65,7 @@ TITLES = {
 }
 SCHEME = {"plan": "Plan, to scale.", "side": "Side view, to scale.", "end": "View from behind, to scale, with the key."}
 POLAR = "What the securing holds over the weight, against what codes and load cases ask for."
+MARKS = {STATUS["memory"]: "M", STATUS["practice"]: "P", STATUS["own"]: "O"}
 NOTHING = xr.Dataset()
 
 
@@ -73,8 +76,7 @@ def calculation(result: Assessment) -> bytes:
         "size": 9.0,
         "verdict_note": _windows(len(result.openings)),
         "checks": [_check(result, name) for name in _names(result)],
-        "status_marks": {words: words[:1].upper() for words in STATUS.values()}
-        | {STATUS["memory"]: "M", STATUS["practice"]: "P"},
+        "unread_words": [(name, value, MARKS.get(status, "?")) for name, value, status in unread_words(result)],
         "weather": printed_lines(result.forecast),
         "earthquake": _earthquake(result),
         "sequence": list(SEQUENCE),
@@ -131,6 +133,7 @@ def _tables(result: Assessment) -> dict[str, Any]:
         "inputs": input_listing(result),
         "run": option_listing(result),
         "defaults": default_listing(result),
+        "retension": tension_listing(result.move),
         "inspection": inspection_listing(result.move),
     }
     several = {
@@ -148,6 +151,7 @@ def _securing(result: Assessment) -> dict[str, Any]:
     check, stand = (result.checks.get(name, NOTHING) for name in ("securing", "trailer"))
     return {
         "key_facts": [strictest(check), worst_loss(check), slide_sentence(check)],
+        "one_set": balance_sentence(check),
         "chains": _section(chain_schedule(result.move, check), chain_remarks(check)),
         "models": _section(capacity_listings(check), capacity_remarks(check)),
         "codes": _section(code_listings(check), lacking(check, "code_name")),

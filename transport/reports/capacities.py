@@ -20,12 +20,18 @@ HEADS = {
     "equilibrium": "B limit",
     "elastic chains": "C elastic",
 }
-WAYS = {0.0: "forward", 90.0: "to the left", 180.0: "backward", 270.0: "to the right"}
+WAYS = {0.0: "forward", 90.0: "to the left", 180.0: "rearward", 270.0: "to the right"}
 UPPER_BOUND_NOTE = (
     "The free limit analysis (upper bound) lets every chain and contact take whatever force helps most. It is an upper "
-    "bound and never used; ↑ marks where it lies above 1.1 times the usable resistance."
+    "bound and never used; ↑ marks where it lies above 1.1 times the usable resistance. Counted only where a chain "
+    "resists in this and both neighbouring directions; stops or chains, whichever way is better as a whole."
 )
 Writers = Mapping[str, Callable[[float], str]]
+COUNTED = {
+    "393.106(d)": "aggregate working load limit",
+    "393.102(b)": "downward force of the tiedowns",
+    "393.110, 393.130": "number of tiedowns",
+}
 BOUNDS = ("lower_bound_ratio", "upper_bound_ratio")
 ELASTIC = ("first_full", "first_full_movement_m", "share_movement_m", "slack_chains", "lifted_contacts", "held_way")
 
@@ -43,7 +49,7 @@ def capacity_remarks(check: xr.Dataset) -> tuple[str, ...]:
 
 
 def four_ways(check: xr.Dataset) -> Listing:
-    """Usable resistance forward, left, backward and right, with the model that gives it."""
+    """Usable resistance forward, left, rearward and right, with the model that gives it."""
     title = "Usable resistance on a level deck"
     columns = ("towards", "kN", "over weight", "model", "held by", "upper bound")
     ratio, by_model = table(check, "usable_ratio", "direction"), table(check, "resistance_ratio", "model", "direction")
@@ -136,14 +142,17 @@ def _code_rows(check: xr.Dataset) -> Listing:
 
 
 def _counting(check: xr.Dataset) -> Listing:
-    columns = ("counting rule", "needed", "provided", "use")
+    columns = ("counting rule", "what it counts", "needed", "provided", "unit", "use")
     clauses = text_table(check, "counting_clause", "counting_rule") or []
     named: Writers = {"needed": plain, "provided": plain, "use_ratio": use}
     cells = [list(map(write, _column(check, f"counting_{name}", "counting_rule"))) for name, write in named.items()]
     if len({len(column) for column in (clauses, *cells)}) != 1:
         return Listing("", columns, ())
-    rows = tuple(zip(clauses, *cells, strict=True))
-    return Listing("Counting rules", columns, rows, frozenset((1, 2, 3)))
+    units = text_table(check, "counting_unit", "counting_rule") or [UNKNOWN] * len(clauses)
+    counted = [COUNTED.get(clause, "-") for clause in clauses]
+    needed, provided, used = cells
+    rows = tuple(zip(clauses, counted, needed, provided, [unit or "pieces" for unit in units], used, strict=True))
+    return Listing("Counting rules", columns, rows, frozenset((0, 2, 3, 4, 5)))
 
 
 def _column(check: xr.Dataset, name: str, dim: str) -> list[float]:

@@ -12,17 +12,18 @@ from transport.reports.scheme_placing import place_label
 __all__ = ["draw_codes", "draw_pushes", "write_codes", "write_pushes"]
 
 RED = "#b34700"
+LETTERS = {"EN 12195-1": "E", "CTU Code": "C", "49 CFR 393": "U"}
 LINE_MM, SAME_MM = 4.0, 0.4
 
 
 def draw_codes(paper: Paper, disc: Disc, points: list[CodePoint]) -> None:
-    """A full triangle for sliding and an empty one for tipping, with the number of the code."""
-    numbers = _numbers(points)
+    """A full triangle for sliding and an empty one for tipping, with the letter of the code."""
+    letters = _letters(points)
     marks: dict[tuple[float, float, bool], list[str]] = {}
     for point in points:
         for value, slides in ((point.sliding_ratio, True), (point.tipping_ratio, False)):
             if math.isfinite(value):
-                marks.setdefault((point.angle_deg, value, slides), []).append(numbers[point.code])
+                marks.setdefault((point.angle_deg, value, slides), []).append(letters[point.code])
     spots = {key: disc.at(key[0], key[1]) for key in marks}
     for (_, _, slides), spot in sorted(((key, spots[key]) for key in marks), key=lambda item: item[0][2]):
         _triangle(paper, spot, slides)
@@ -58,22 +59,24 @@ def write_pushes(paper: Paper, spot: Spot, worst: list[Push]) -> float:
 
 
 def write_codes(paper: Paper, spot: Spot, points: list[CodePoint]) -> None:
-    """The key of the triangles and of the numbers of the codes."""
+    """The key of the triangles and of the letters of the codes."""
     x, y = spot
     if not points:
         return
-    for slides, words in ((True, "a code asks, sliding"), (False, "a code asks, tipping")):
+    for slides, words in ((True, "LC1: a code asks, sliding"), (False, "LC1: a code asks, tipping")):
         _triangle(paper, (x + 4.0, y - 0.8), slides)
         paper.write(words, (x + 10.0, y), SMALL_MM)
         y += LINE_MM
-    for code, number in _numbers(points).items():
-        paper.write(number, (x + 3.4, y), SIZE_MM, bold=True)
+    for code, mark in _letters(points).items():
+        paper.write(mark, (x + 3.4, y), SIZE_MM, bold=True)
         paper.write(fitting(code, WIDTH_MM - x - 10.5, SMALL_MM), (x + 10.0, y), SMALL_MM)
         y += LINE_MM
 
 
-def _numbers(points: list[CodePoint]) -> dict[str, str]:
-    return {code: str(order) for order, code in enumerate(dict.fromkeys(point.code for point in points), start=1)}
+def _letters(points: list[CodePoint]) -> dict[str, str]:
+    """The letter of each code; a number for one that has none."""
+    codes = dict.fromkeys(point.code for point in points)
+    return {code: LETTERS.get(code, str(order)) for order, code in enumerate(codes, start=1)}
 
 
 def _triangle(paper: Paper, spot: Spot, full: bool) -> None:

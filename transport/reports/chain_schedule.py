@@ -87,7 +87,13 @@ def _tension(chains: Sequence[Mapping[str, Any]], check: xr.Dataset) -> Listing:
     )
     columns = ("tag", *(text for case in cases for text in (f"{case}, kN", f"{case} use")))
     note = "Use: tension over the capacity used, in LC4 without the divisor."
-    return Listing("Tension and use in each load case", columns, rows, frozenset(range(len(columns))), note)
+    return Listing(
+        "Tension if no stop touched, chains sharing as they stretch",
+        columns,
+        rows,
+        frozenset(range(len(columns))),
+        note,
+    )
 
 
 def _pair(force_kN: float, ratio: float) -> tuple[str, str]:

@@ -9,7 +9,7 @@ from typing import Any
 import xarray as xr
 
 from shared.calculation import Line, lines_of
-from transport.reports.notation import plain, unit
+from transport.reports.notation import plain, raised, unit
 from transport.reports.records import STATUS
 from transport.reports.substitution import DIGITS, digits_needed, substituted
 from transport.reports.typesetting import formula_works
@@ -58,7 +58,7 @@ def _printed(line: Line) -> dict[str, Any]:
         "spoken": line.spoken,
         "numbers": _numbers(line, scales, digits),
         "values": [_value(*parts, scales, digits) for parts in line.values],
-        "result": {"symbol": _symbol(symbol), "value": _number(value, measure, scales), "unit": unit(measure)},
+        "result": {"symbol": _symbol(symbol), "value": _printed_number(value, measure, scales), "unit": unit(measure)},
         "beside": line.check if measure == "m/s" else "",
         "source": where,
         "status": STATUS.get(line.status, line.status),
@@ -86,7 +86,7 @@ def _numbers(line: Line, scales: Mapping[str, float], digits: int) -> list[str]:
 def _value(
     symbol: str, value: float, measure: str, origin: str, scales: Mapping[str, float], digits: int
 ) -> dict[str, Any]:
-    number = _number(value, measure, scales, digits)
+    number = _printed_number(value, measure, scales, digits)
     return {"symbol": _symbol(symbol), "value": number, "unit": unit(measure), "from": _told(origin)}
 
 
@@ -102,6 +102,13 @@ def _scales(line: Line) -> dict[str, float]:
 def _number(value: float, measure: str, scales: Mapping[str, float], digits: int = DIGITS) -> str:
     """A value; what is nothing but the rest of a subtraction beside others of its unit is 0."""
     return "0" if abs(value) < NOTHING_RATIO * scales.get(measure, 0.0) else plain(value, digits)
+
+
+def _printed_number(value: float, measure: str, scales: Mapping[str, float], digits: int = DIGITS) -> str:
+    """The same for a table, with a power of ten as in the formulas."""
+    text = _number(value, measure, scales, digits)
+    mantissa, _, exponent = text.partition("e")
+    return f"{mantissa} · 10{raised(str(int(exponent)))}" if exponent else text
 
 
 def _told(origin: str) -> str:

@@ -137,7 +137,7 @@ def verdict_listing(result: Assessment) -> Listing:
     found = states(result)
     first = [row for row in found if CASE in row.name]
     rows = tuple(_verdict_row(row) for row in (*first, *(row for row in found if row not in first)))
-    columns = ("limit state", "holds", "still air", "gust limit", "governs at", "wind from")
+    columns = ("limit state", "holds", "still air", "gust limit", "limit at", "wind from")
     return Listing("Verdict by load case and limit state", columns, rows, frozenset(range(1, 6)))
 
 

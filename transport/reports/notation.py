@@ -27,6 +27,7 @@ __all__ = [
     "one_line",
     "place",
     "plain",
+    "raised",
     "share",
     "short_stamp",
     "slope",
@@ -173,6 +174,11 @@ def unit(name: str) -> str:
     """A unit as printed: exponents raised, 1 as nothing."""
     raised = re.sub(r"(?<=[A-Za-z])-?\d(?![\d.])", lambda found: found[0].translate(RAISED), name)
     return "" if name in {"1", "-"} else raised
+
+
+def raised(number: str) -> str:
+    """A whole number as an exponent."""
+    return number.translate(RAISED)
 
 
 def text_of(row: xr.Dataset, name: str) -> str:

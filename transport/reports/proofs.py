@@ -6,13 +6,14 @@ import xarray as xr
 from shared.arrays import Array
 from transport.reports.lashing import case_name, lacking, names_of, table, text_table
 from transport.reports.listings import Listing
-from transport.reports.notation import UNKNOWN, one_line, plain, up, use
+from transport.reports.notation import UNKNOWN, plain, up, use
 from transport.reports.notation import gust as gust_words
 from transport.reports.states import worst
 
 __all__ = [
     "balance_listings",
     "balance_remarks",
+    "balance_sentence",
     "group_listing",
     "loss_listing",
     "loss_remarks",
@@ -20,10 +21,12 @@ __all__ = [
 ]
 
 PUSHES = {"push_ahead_kN": "forward", "push_left_kN": "to the left", "push_carried_kN": "down on the deck"}
-NOTHING_RATIO = 1e-9
+NOTHING_RATIO = 1e-7
+NO_SET, NONE_SHORT = "no set holds this push", "no set"
 LOSS_NOTE = (
     "LC4, operation after the loss, counts in the decision; a code's accelerations (LC1) or an earthquake (LC3) after "
-    "a loss are shown for the one who signs."
+    "a loss are shown for the one who signs. The divisor is 1 here, so a loss may show less use than the intact case "
+    "with its divisor."
 )
 RESIDUALS = {"residual_kN": "sum of F, kN", "residual_kNm": "sum of M, kNm"}
 
@@ -37,6 +40,17 @@ def balance_listings(check: xr.Dataset) -> list[Listing]:
 def balance_remarks(check: xr.Dataset) -> tuple[str, ...]:
     """What the tables of equilibrium lack."""
     return lacking(check, "push_ahead_kN", "admissible_tension_kN", "admissible_contact_kN", *RESIDUALS)
+
+
+def balance_sentence(check: xr.Dataset) -> str:
+    """What the sets of forces are, and which member is lost in LC4."""
+    cases, members = names_of(check, "limit_state"), text_table(check, "lost_member", "limit_state") or []
+    lost = [
+        f"{case_name(case)}: with {member} lost"
+        for case, member in zip(cases, members, strict=False)
+        if member not in {"none", "unknown", ""}
+    ]
+    return f"{'; '.join(['One possible set of forces for each load case, not a prediction', *lost])}."
 
 
 def loss_listing(check: xr.Dataset) -> Listing:
@@ -106,9 +120,8 @@ def _pushes(check: xr.Dataset) -> Listing:
     columns = [values for values in found.values() if values is not None]
     if len(columns) < len(PUSHES):
         return Listing("", (), ())
-    numbers = zip(*columns, strict=True)
-    states = names_of(check, "limit_state")
-    rows = tuple((state, *map(plain, row)) for state, row in zip(states, numbers, strict=True))
+    numbers = _rested(np.stack(columns, axis=1))
+    rows = tuple((state, *map(plain, row)) for state, row in zip(names_of(check, "limit_state"), numbers, strict=True))
     return Listing("Worst push, kN", ("load case", *PUSHES.values()), rows, frozenset(range(4)))
 
 
@@ -118,8 +131,22 @@ def _admissible_tension(check: xr.Dataset) -> Listing:
         return Listing("", (), ())
     columns = ("chain", *map(case_name, names_of(check, "limit_state")))
     tags = names_of(check, "chain")
-    rows = tuple((tag, *map(plain, row)) for tag, row in zip(tags, _rested(tension), strict=True))
+    none = _without_set(check, tension)
+    rows = tuple(
+        (tag, *(NONE_SHORT if lacks else plain(value) for value, lacks in zip(row, none, strict=True)))
+        for tag, row in zip(tags, _rested(tension), strict=True)
+    )
     return Listing("Chain tensions that balance it, kN", columns, rows, frozenset(range(len(columns))))
+
+
+def _without_set(check: xr.Dataset, tension: Array) -> list[bool]:
+    """Load cases whose push is known but no set of forces was found for it."""
+    found = (table(check, name, "limit_state") for name in PUSHES)
+    pushes = [values for values in found if values is not None]
+    cases = range(tension.shape[1])
+    if len(pushes) < len(PUSHES):
+        return [False for _ in cases]
+    return [bool(np.isnan(tension[:, k]).all() and np.isfinite([push[k] for push in pushes]).all()) for k in cases]
 
 
 def _rested(force: Array) -> Array:
@@ -134,7 +161,11 @@ def _contact_force(check: xr.Dataset) -> Listing:
         return Listing("", (), ())
     columns = ("contact", *map(case_name, names_of(check, "limit_state")))
     named = zip(names_of(check, "contact"), _rested(force), strict=True)
-    rows = tuple((name, *("; ".join(map(plain, triple)) for triple in row)) for name, row in named)
+    none = _without_set(check, force)
+    rows = tuple(
+        (name, *(NO_SET if lacks else "; ".join(map(plain, one)) for one, lacks in zip(row, none, strict=True)))
+        for name, row in named
+    )
     title = "Contact forces on the unit that balance it, kN: x; y; z"
     return Listing(title, columns, rows, frozenset(range(len(columns))))
 
@@ -145,9 +176,13 @@ def _residuals(check: xr.Dataset) -> Listing:
         return Listing("", (), ())
     states = names_of(check, "limit_state")
     largest = {words: _largest(values) for words, values in found.items()}
-    rows = tuple((state, *(plain(row[order]) for row in largest.values())) for order, state in enumerate(states))
-    note = "What is left over when push, weight, tensions and contact forces are added up; 0 is exact."
+    rows = tuple((state, *(_fixed(row[order]) for row in largest.values())) for order, state in enumerate(states))
+    note = "What is left over when push, weight, tensions and contact forces are added up, to the nearest thousandth."
     return Listing("Residuals", ("load case", *largest), rows, frozenset((0, 1, 2)), note)
+
+
+def _fixed(value: float) -> str:
+    return f"{value:.3f}" if np.isfinite(value) else plain(value)
 
 
 def _largest(values: xr.DataArray) -> list[float]:
@@ -165,9 +200,5 @@ def _stands(value_ratio: float) -> str:
 
 def _lost_member(check: xr.Dataset) -> str:
     """The member whose loss is worst by the check itself, where no matrix tells it."""
-    for name in ("lost_member", "lost_chain"):
-        told = text_table(check, name, "limit_state") or []
-        lost = [one_line(member) for member in told if member not in {"none", "unknown"}]
-        if lost:
-            return lost[-1]
-    return ""
+    members = text_table(check, "lost_member", "limit_state") or []
+    return next((member for member in reversed(members) if member not in {"none", "unknown"}), "")

@@ -1,12 +1,13 @@
-"""What is filled in by hand on the day: tensioning sequence, re-tension and inspection record, signatures."""
+"""What is filled in by hand on the day: tensioning sequence, record of tensions, marks of the chains, signatures."""
 
 from collections.abc import Mapping
 from typing import Any
 
+from shared.tables import figure
 from transport.reports.listings import Listing
 from transport.reports.schedules import cell
 
-__all__ = ["SEQUENCE", "SIGNATURES", "inspection_listing", "stop_names"]
+__all__ = ["SEQUENCE", "SIGNATURES", "inspection_listing", "stop_names", "tension_listing"]
 
 SEQUENCE = (
     "Common practice, no source; the manual of the chains and the marks of the mover come first.",
@@ -28,19 +29,28 @@ SEQUENCE = (
         "shaking, or a blow, all chains."
     ),
 )
-MARKS = ("no cracks", "wear up to 10 % of d", "not stretched", "hook not open", "tag present")
-TIMES = ("after chaining", "after first 50-100 m")
+TIMES = ("chained", "first 50-100 m")
+HOURLY_COUNT = 5
 SIGNATURES = ("calculated by", "checked by", "safety officer", "licensed engineer, where the law asks for one")
-LEAST_HOLDS = 2
+
+
+def tension_listing(move: Mapping[str, Any]) -> Listing:
+    """One row a chain with its target, one empty column a round; initials and time of each round in the last row."""
+    chains = move.get("chain") or ()
+    hourly = [f"hour {number}" for number in range(1, 1 + HOURLY_COUNT)]
+    columns = ("tag", "target, kN", *TIMES, *stop_names(move), *hourly)
+    empty = ("",) * (len(columns) - 2)
+    rows = [(cell(chain.get("tag")), cell(chain.get("stf_kN")), *empty) for chain in chains]
+    return Listing("Record of tensions", columns, (*rows, ("initials, time", "", *empty)) if rows else ())
 
 
 def inspection_listing(move: Mapping[str, Any]) -> Listing:
-    """One row a chain, empty: tension or feel at each time, marks, initials and time."""
-    holds = [f"at {name}" for name in stop_names(move)]
-    hourly = [f"hourly {number}" for number in range(1, 1 + max(1, LEAST_HOLDS - len(holds)))]
-    columns = ("tag", *TIMES, *holds, *hourly, *MARKS, "initials", "time")
+    """One row a chain, empty: the marks that it must meet, who looked and when."""
+    wear = 100.0 * (1.0 - figure("securing_discard_diameter_ratio"))
+    marks = ("no cracks", f"wear up to {wear:.0f} % of d", "not stretched", "hook not open", "tag present")
+    columns = ("tag", *marks, "initials", "time")
     rows = tuple((cell(chain.get("tag")), *("",) * (len(columns) - 1)) for chain in move.get("chain") or ())
-    return Listing("Re-tension and inspection record", columns, rows)
+    return Listing("Marks of the chains", columns, rows)
 
 
 def stop_names(move: Mapping[str, Any]) -> list[str]:

@@ -1,13 +1,26 @@
 """Where the result comes from, as tables: inputs with their hashes, numbers nobody has read, defaults, options."""
 
+import re
+
 from shared.assessment import Assessment
 from shared.tables import Used, published
 from transport.reports.listings import Listing
 from transport.reports.notation import one_line, unit
+from transport.reports.schedules import cell
 
-__all__ = ["STATUS", "default_listing", "input_listing", "option_listing", "table_listings", "unread_listing"]
+__all__ = [
+    "STATUS",
+    "default_listing",
+    "input_listing",
+    "option_listing",
+    "table_listings",
+    "unread_listing",
+    "unread_words",
+]
 
 STATUS = {"memory": "from memory", "practice": "common practice", "own": "own value"}
+LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
+FIRST = ("securing_", "load_cases_")
 SETTINGS = {"weather_feed_time_s", "weather_feed_size_MB"}
 
 
@@ -21,13 +34,34 @@ def unread_listing(result: Assessment) -> Listing:
     """The published numbers that nobody has confirmed by reading their source."""
     rows = tuple(
         (used.name, used.value, unit(used.unit), used.source, STATUS.get(used.status, used.status))
-        for used in sorted(result.provenance.unread, key=_is_setting)
+        for used in sorted(result.provenance.unread, key=_rank)
     )
     return Listing("Numbers not confirmed by reading", ("number", "value", "unit", "source", "status"), rows)
 
 
+def unread_words(result: Assessment) -> list[tuple[str, str, str]]:
+    """The same in short: name, value with the unit that its name does not tell, status."""
+    return [
+        (name, value if _tells(name, used_unit) else f"{value} {used_unit}", status)
+        for name, value, used_unit, _, status in unread_listing(result).rows
+    ]
+
+
+def _tells(name: str, measure: str) -> bool:
+    """Whether the end of a name is the unit already, m s⁻¹ as mps, 1/K as per_K."""
+    flat = measure.translate(LOWERED).replace("(", "").replace(")", "").replace("degC", "c")
+    over = re.sub(r"\s*\b([A-Za-z]+)-(\d)", lambda found: f"/{found[1]}{found[2] if found[2] != '1' else ''}", flat)
+    spelt = over.replace("/", "_per_").replace(" ", "").replace("m_per_s", "mps").strip("_")
+    return not measure or f"_{name}".lower().endswith(f"_{spelt}".lower())
+
+
+def _rank(used: Used) -> int:
+    """Numbers of the securing first, then of its load cases; those that only set the program last."""
+    first = [order for order, start in enumerate(FIRST) if used.name.startswith(start)]
+    return first[0] if first else len(FIRST) + _is_setting(used)
+
+
 def _is_setting(used: Used) -> bool:
-    """Whether a number only sets the program, and so stands last."""
     return used.status == "practice" and (used.name in SETTINGS or "_negligible_" in used.name)
 
 
@@ -54,13 +88,17 @@ def _spaced(name: str) -> str:
 
 def default_listing(result: Assessment) -> Listing:
     """The values that the move did not give and practice filled in."""
-    rows = tuple((item.field, one_line(item.value), item.why) for item in result.provenance.defaults)
+    rows = tuple((item.field, _told(item.value), item.why) for item in result.provenance.defaults)
     return Listing("Values taken by practice, not given in the move", ("field", "value", "why"), rows)
+
+
+def _told(value: object) -> str:
+    return cell(value) if isinstance(value, bool) else one_line(value)
 
 
 def option_listing(result: Assessment) -> Listing:
     """Version, clock and options of the run."""
     facts = result.provenance
     fixed = (("version", facts.version), ("as of", facts.as_of.strftime("%Y-%m-%d %H:%M:%S UTC")))
-    rows = fixed + tuple((name, one_line(value)) for name, value in sorted(facts.options.items()))
+    rows = fixed + tuple((name, _told(value)) for name, value in sorted(facts.options.items()))
     return Listing("Run", ("what", "value"), rows)

@@ -53,8 +53,7 @@ def securing_extract(
     missing = lacking(check, "code_name", "redundancy_ratio", "movement_m", "held_way")
     known = (*(() if missing else (strictest(check),)), worst_loss(check), slide_sentence(check))
     findings = (line for name in PARTS for line in told(checks[name]))
-    offered = (f"would close it: {line}" for line in proposal_sentences(proposals))
-    first, last = (*_failing(limits), *offered), (*missing, *_unread(facts), *limits.sentences)
+    first, last = (*_failing(limits), *proposal_sentences(proposals)), (*missing, *_unread(facts), *limits.sentences)
     sentences = (*first, *said, *known, *findings, *remarks, *last)
     record = limits.record | {
         "verdict": _verdict(limits),

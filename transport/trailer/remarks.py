@@ -12,6 +12,7 @@ from transport.trailer.roll import net_roll_stiffness_MNm_per_rad
 
 __all__ = ["band", "lost_sentence", "remarks"]
 
+STORM_MPS = 80.0
 TO_DO = (
     "Stop, nobody under or beside the deck, close the cocks of the group, watch level and tilt, lower the others "
     "evenly onto their stops or block the deck, go on only when released"
@@ -41,15 +42,26 @@ def lost_sentence(names: list[str], ratio: Array, gust_mps: Array, tilt_deg: Arr
     if np.isnan(ratio[worst]):
         found = "it is not known whether the deck stands"
     elif ratio[worst] <= 1.0:
-        found = f"the deck stands {where}, used to {ratio[worst]:.2f}, in gusts up to {gust_mps[worst]:.1f} m/s"
+        found = f"the deck stands {where}, used to {_up(ratio[worst])}, in gusts {_gusts(gust_mps[worst])}"
     elif np.isfinite(ratio[worst]):
-        found = f"the deck or what carries it is used to {ratio[worst]:.2f} {where}, allowed 1"
+        found = f"the deck or what carries it is used to {_up(ratio[worst])} {where}, allowed 1"
     else:
         found = f"the deck does not stand {where}"
     return (
         f"one hydraulic group lost, reported beside the intact case: worst is '{names[worst]}', {found}. "
         f"{_tilted(tilt_deg)}The drop of the deck is not calculated. {TO_DO} (common practice, no source)"
     )
+
+
+def _up(value_ratio: float) -> str:
+    return f"{np.ceil(round(100.0 * value_ratio, 6)) / 100.0:.2f}"
+
+
+def _gusts(limit_mps: float) -> str:
+    """A limit on the gust, rounded down; in words beyond any storm, as in the tables."""
+    if limit_mps >= STORM_MPS:
+        return f"above {STORM_MPS:.0f} m/s"
+    return f"up to {np.floor(10.0 * limit_mps) / 10.0:.1f} m/s"
 
 
 def remarks(trailer: Trailer, body: Body, angles_deg: tuple[float, float]) -> Iterator[str]:

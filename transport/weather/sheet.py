@@ -167,7 +167,7 @@ def _apparent(at: Place) -> Line:
         values=(
             ('v_"gust"', at.gust_mps, "m/s", "gust at the load"),
             ("V", at.vehicle_mps, "m/s", "planned speed"),
-            ("D", at.from_deg, "deg", "wind from; nan: any direction"),
+            ("D", at.from_deg, "deg", "wind from; any direction where it is not known"),
             ("h", at.heading_deg, "deg", "heading of the road"),
             ("delta", delta, "deg", "between D and h, the shorter way round; 0 for any direction"),
             ("s_1", at.declared_spread_deg, "deg", "weather.direction_spread_deg"),

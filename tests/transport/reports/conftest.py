@@ -383,9 +383,10 @@ def by_code() -> dict[str, Any]:
         "code_sliding_kN": ("code_row", [316.2, 320.4, 290.0]),
         "code_tipping_kN": ("code_row", [925.9, 925.9, np.nan]),
         "code_use_ratio": ("code_row", [0.7816, 0.7716, 0.5328]),
-        "counting_clause": ("counting_rule", ["393.106(d)", "393.110"]),
+        "counting_clause": ("counting_rule", ["393.106(d)", "393.110, 393.130"]),
         "counting_needed": ("counting_rule", [151.9, 3.0]),
         "counting_provided": ("counting_rule", [320.0, 8.0]),
+        "counting_unit": ("counting_rule", ["kg", ""]),
         "counting_use_ratio": ("counting_rule", [0.4747, 0.375]),
     }
 

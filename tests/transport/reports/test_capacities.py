@@ -31,7 +31,7 @@ def test_the_upper_bound_is_marked_only_above_its_share(result: Assessment) -> N
 
 def test_four_ways_name_the_model(result: Assessment) -> None:
     rows = {row[0]: row for row in four_ways(result.checks["securing"]).rows}
-    assert list(rows) == ["forward", "to the left", "backward", "to the right"]
+    assert list(rows) == ["forward", "to the left", "rearward", "to the right"]
     # 1.0404 times 304.11 kN
     assert rows["forward"][1:4] == ("316.3", "1.040", "elastic share")
     assert rows["to the left"][3] == "equilibrium"
@@ -47,7 +47,8 @@ def test_codes_and_counting_rules(result: Assessment) -> None:
     codes, counting = code_listings(result.checks["securing"])
     assert codes.rows[0] == ("CTU Code", "forward", "LC / 1.5", "0.8", "0.8", "316.2", "925.9", "0.79")
     assert codes.rows[2][4] == "unknown"
-    assert counting.rows[0] == ("393.106(d)", "151.9", "320", "0.48")
+    assert counting.rows[0] == ("393.106(d)", "aggregate working load limit", "151.9", "320", "kg", "0.48")
+    assert counting.rows[1][1:5] == ("number of tiedowns", "3", "8", "pieces")
     assert strictest(result.checks["securing"]) == "Strictest code: CTU Code forward, on LC / 1.5, use 0.79."
 
 

@@ -30,7 +30,7 @@ def test_the_rest_of_a_subtraction_is_nothing_beside_others_of_its_unit() -> Non
         result=("H", 95.3, "kN"), source="own", clause="", status="own",
     )  # fmt: skip
     (made,) = printed_lines(attach(xr.Dataset(), [line]))
-    assert [value["value"] for value in made["values"]] == ["0", "2.000e-07", "1.000e-12", "1.000e-10"]
+    assert [value["value"] for value in made["values"]] == ["0", "2.000 · 10⁻⁷", "1.000 · 10⁻¹²", "1.000 · 10⁻¹⁰"]
     told = [value["from"] for value in made["values"]]
     assert told == ["resultant of 0 forward and -95.3 to the left", "1e-14", "plate", "chance of 1e-10"]
     assert made["result"]["value"] == "95.3"

@@ -38,7 +38,7 @@ def test_a_closed_start_has_no_infinite_numbers(result: Assessment) -> None:
 def test_a_short_start_row_fits_80_columns_with_verdict_and_numbers_whole(result: Assessment) -> None:
     names = np.full(result.window.sizes["start"], "securing one part lost (LC4)")
     rows = short_start_listing(replace(result, window=result.window.assign(governed_by=("start", names)))).rows
-    assert rows[0] == ("Tue 10 05:00", "no-go", "0.72", "securing one chain lo…", "Tue 10 08:00")
+    assert rows[0] == ("Tue 10 05:00", "no-go", "0.72", "securing one part los…", "Tue 10 08:00")
     assert max(sum(map(len, row)) + 8 for row in rows) <= 80
 
 

@@ -92,7 +92,7 @@ def test_sentences_hold_no_more_than_two_decimals_rounded_to_caution(text: str, 
 
 
 def test_what_is_cut_shows_it() -> None:
-    assert notation.cut("securing one part lost (LC4)", 22) == "securing one chain lo…"
+    assert notation.cut("securing one part lost (LC4)", 22) == "securing one part los…"
     assert notation.cut("cover hem", 22) == "cover hem"
 
 

@@ -138,7 +138,7 @@ def test_sheet_holds_the_numbers_of_the_securing(result: Assessment) -> None:
         "0° 1.100 3.000 1.040 1.070 1.090 1.040 0.700 1.400 ↑ stops",
         "upper bound and never used",
         "CTU Code forward LC / 1.5 0.8 0.8 316.2 925.9 0.79",
-        "393.106(d) 151.9 320 0.48",
+        "393.106(d) aggregate working load limit 151.9 320 kg 0.48",
         "pad front left 5; -2; 70",
         "securing earthquake (LC3) 17.4 20.0 yes",
         "anchor of C1, C5 0.97 0.83 0.47 yes",
@@ -146,6 +146,10 @@ def test_sheet_holds_the_numbers_of_the_securing(result: Assessment) -> None:
         "gives away at most 0.25 %",
         "licensed engineer, where the law asks for one",
         "wear up to 10 % of d",
+        "LC4: with anchor of C1, C5 lost",
+        "securing statutory (LC1) 0.000 0.000",
+        "LC1: a code asks, sliding",
+        "a loss may show less use than the intact case with its divisor",
     )
     assert [words for words in needed if words not in text] == []
 
@@ -175,6 +179,18 @@ def test_published_tables_are_printed_with_their_rows(result: Assessment) -> Non
     text = text_of(calculation(replace(result, provenance=facts)))
     # the rows as they stand in shared/published/adhesion.csv
     assert "loose gravel 0.4 0.4" in text
+
+
+def test_a_long_name_of_a_field_may_break_and_is_still_found(result: Assessment) -> None:
+    name = "tractor.emergency_deceleration_of_the_whole_train_on_a_dry_road_mps2"
+    lines = json.loads(result.checks["cover"].attrs["calculation"])
+    lines[0]["values"] = [["v", 1.0, "m/s2", name], ["w", 1.0, "kN", "1.21234567 kN"]] * 3
+    cover = result.checks["cover"].assign_attrs(calculation=json.dumps(lines))
+    content = calculation(replace(result, checks={**result.checks, "cover": cover}))
+    assert name in squeezed(text_of(content))
+    raw = "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(content)).pages)
+    assert "\u200b" not in raw and name not in raw
+    assert "1.21234567 kN" in raw
 
 
 def test_sheet_says_a_rose_of_one_value_in_a_sentence(result: Assessment) -> None:

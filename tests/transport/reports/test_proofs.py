@@ -19,13 +19,33 @@ def test_forces_and_residuals_are_those_of_the_dataset(check: xr.Dataset) -> Non
     assert tensions.columns == ("chain", "LC1", "LC2", "LC3", "LC4")
     assert tensions.rows[0] == ("C1", "10", "18", "26", "34")
     assert contacts.rows[0][:3] == ("pad front left", "5; -2; 70", "6; -3; 71")
-    assert residuals.rows[0] == ("securing statutory (LC1)", "2.500e-13", "4.500e-13")
+    assert residuals.rows[0] == ("securing statutory (LC1)", "0.000", "0.000")
     assert proofs.balance_remarks(check) == ()
+
+
+def test_a_push_that_no_set_holds_is_not_called_unknown(check: xr.Dataset) -> None:
+    gap = {name: check[name].copy() for name in ("admissible_tension_kN", "admissible_contact_kN")}
+    for values in gap.values():
+        values.loc[{"limit_state": check["limit_state"][1]}] = np.nan
+    _, tensions, contacts, _ = proofs.balance_listings(check.assign(gap))
+    assert tensions.rows[0] == ("C1", "10", "no set", "26", "34")
+    assert contacts.rows[0][2] == "no set holds this push"
+    pushed = check["push_ahead_kN"].copy()
+    pushed[1] = np.nan
+    lost = proofs.balance_listings(check.assign(gap | {"push_ahead_kN": pushed}))
+    assert lost[1].rows[0][2] == "unknown" and lost[2].rows[0][2] == "unknown; unknown; unknown"
+
+
+def test_the_sets_are_named_one_of_many_and_the_lost_member_told(check: xr.Dataset) -> None:
+    assert proofs.balance_sentence(check) == (
+        "One possible set of forces for each load case, not a prediction; LC4: with anchor of C1, C5 lost."
+    )
+    assert proofs.balance_sentence(xr.Dataset()).endswith("not a prediction.")
 
 
 def test_residuals_by_axis_show_the_largest(check: xr.Dataset) -> None:
     by_axis = xr.DataArray([[0.0, -0.3, 0.1]] * 4, dims=("limit_state", "axis"))
-    assert proofs.balance_listings(check.assign(residual_kN=by_axis))[3].rows[0][1] == "0.3"
+    assert proofs.balance_listings(check.assign(residual_kN=by_axis))[3].rows[0][1] == "0.300"
 
 
 def test_movement_against_what_is_allowed(check: xr.Dataset) -> None:
@@ -91,5 +111,5 @@ def test_an_older_result_says_what_it_lacks() -> None:
     assert slides.movement_listing(bare).rows == proofs.loss_listing(bare).rows == proofs.group_listing(bare).rows == ()
     assert len(proofs.balance_remarks(bare)) == 1 and len(proofs.loss_remarks(bare, bare)) == 2
     assert "not in this result" in proofs.worst_loss(bare) and "not in this result" in slides.slide_sentence(bare)
-    older = xr.Dataset({"lost_chain": ("limit_state", ["none", "C3"])}, {"limit_state": ["a", "b"]})
+    older = xr.Dataset({"lost_member": ("limit_state", ["none", "C3"])}, {"limit_state": ["a", "b"]})
     assert proofs.worst_loss(older) == "Worst loss: C3."

@@ -24,6 +24,23 @@ def test_numbers_that_only_set_the_program_stand_last(result: Assessment) -> Non
     assert listed == ["ground_types", *names[:3]]
 
 
+def test_numbers_of_the_securing_stand_first(result: Assessment) -> None:
+    names = ("cover_a", "load_cases_b", "securing_c")
+    used = tuple(Used(name, "1", "1", "somewhere", "memory") for name in names)
+    facts = replace(result.provenance, unread=used)
+    listed = [row[0] for row in records.unread_listing(replace(result, provenance=facts)).rows]
+    assert listed == ["securing_c", "load_cases_b", "cover_a"]
+
+
+def test_a_unit_is_told_once(result: Assessment) -> None:
+    units = {"speed_mps": "m s-1", "rate_mps2": "m s-2", "density_kg_per_m3": "kg m-3", "strain_per_K": "K-1"}
+    units |= {"heat_J_per_kgK": "J/(kg K)", "size_MB": "MB", "gap_m": "m", "scale_m": "s/m^0.2", "part": "1"}
+    used = tuple(Used(name, "2", measure, "somewhere", "memory") for name, measure in units.items())
+    facts = replace(result.provenance, unread=used)
+    told = {name: value for name, value, _ in records.unread_words(replace(result, provenance=facts))}
+    assert told == dict.fromkeys(units, "2") | {"scale_m": "2 s/m^0.2"}
+
+
 def test_defaults_and_run(result: Assessment) -> None:
     assert records.default_listing(result).rows[0] == (
         "cover.areal_mass_kg_per_m2",
