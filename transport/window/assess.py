@@ -25,6 +25,8 @@ from transport.window.band import band
 from transport.window.checks import checks_of, road_of
 from transport.window.decision import decide, worst_of
 from transport.window.demand import wind_field
+from transport.window.doubts import doubts
+from transport.window.doubts import faults as faults_of_slips
 from transport.window.inputs import Move
 from transport.window.openings import openings
 from transport.window.operation import clocks_of, demands_of, finish_s, start_times_s, steps_of
@@ -106,6 +108,7 @@ def move_of(path: Path) -> Move:
         *arrangement_faults(move.unit, move.chain, move.contact, move.anchor, **deck),
         *faults_of_cover(move.cover, move.mirror),
         *available_faults(move.available, move.unit, move.chain, move.contact, **deck),
+        *faults_of_slips(move),
     ]
     if faults:
         raise InputError.of(faults)
@@ -137,9 +140,9 @@ def proposed(plan: Plan, checks: dict[str, xr.Dataset]) -> tuple[Mapping[str, An
 
 
 def remarks_of(move: Move, as_of: datetime) -> tuple[str, ...]:
-    """What the move leaves unchecked, what its answer rests on, and what is to be looked at on the chains."""
+    """What the move leaves unchecked, what it rests on, what looks like a slip, what to look at on the chains."""
     gear = securing_remarks(move.unit, move.chain, move.contact, as_of=as_of.date())
-    return (*unchecked(move), *conditional(move), *gear)
+    return (*unchecked(move), *conditional(move), *doubts(move), *gear)
 
 
 def forecast_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> xr.Dataset:
