@@ -152,7 +152,7 @@ def test_every_kind_tells_its_numbers(halved: tuple[Move, dict[str, xr.Dataset],
     assert "to be confirmed by the one who signs" in proposal_sentences(rows)[0]
     assert "LC1 " in listing.rows[0][4] and " to 0." in listing.rows[0][4]
     assert found[0].screened_count > 0
-    assert found[0].clause in listing.rows[0][6]
+    assert listing.rows[0][6] == f"{found[0].governed_by}, {found[0].clause.split(',')[0]}"
     assert rows[0]["chains"][0]["tag"] == "N1"
 
 
