@@ -76,7 +76,8 @@ def test_the_samples_raise_no_doubt(name: str) -> None:
             "force_coefficient",
             "0.12",
             (
-                "unit.force_coefficient is 0.12, plausible from 0.5 (a body as blunt as this lies near 1); likely slip: "
+                "unit.force_coefficient is 0.12, plausible from 0.5 (a body as blunt as this lies near 1); "
+                "likely slip: "
                 "0.12 times 10 is 1.2"
             ),
         ),
@@ -118,7 +119,8 @@ def test_the_samples_raise_no_doubt(name: str) -> None:
             "wind_centre_m",
             "[0.0, 0.0, 0.13]",
             (
-                "the height in unit.wind_centre_m is 0.13 m, plausible from 0.6 (half the height of the centre of mass, "
+                "the height in unit.wind_centre_m is 0.13 m, plausible from 0.6 (half the height of the centre "
+                "of mass, "
                 "1.2 m); likely slip: 0.13 times 10 is 1.3"
             ),
         ),
@@ -158,7 +160,8 @@ def test_the_samples_raise_no_doubt(name: str) -> None:
             "tare_centre_of_mass_height_m",
             "0.075",
             (
-                "trailer.tare_centre_of_mass_height_m is 0.075 m, plausible from 0.33 (above the ground, under a deck at "
+                "trailer.tare_centre_of_mass_height_m is 0.075 m, plausible from 0.33 (above the ground, under "
+                "a deck at "
                 "1.1 m); likely slip: 0.075 times 10 is 0.75"
             ),
         ),
@@ -166,7 +169,8 @@ def test_the_samples_raise_no_doubt(name: str) -> None:
             "minimum_stability_angle_deg",
             "0.12",
             (
-                "trailer.minimum_stability_angle_deg is 0.12 deg, plausible from 5 (below it a platform trailer stops); "
+                "trailer.minimum_stability_angle_deg is 0.12 deg, plausible from 5 (below it a platform trailer "
+                "stops); "
                 "likely slip: 0.12 rad are 6.875 deg, or 0.12 times 100 is 12"
             ),
         ),
@@ -257,7 +261,8 @@ def test_a_pressure_limit_is_doubted_on_its_own_and_beside_the_least_pressure(fi
             "below); likely slip: 700 psi are 48.26 bar, or 700 over 10 is 70; correct or confirm it"
         ),
         (
-            "looks like a slip: trailer.group_pressure_least_bar is 5 bar, plausible from 14 (a fiftieth of the limit of "
+            "looks like a slip: trailer.group_pressure_least_bar is 5 bar, plausible from 14 (a fiftieth of the "
+            "limit of "
             "the circuit); likely slip: 5 times 10 is 50; correct or confirm it"
         ),
     )
@@ -308,7 +313,8 @@ def test_a_lashing_point_far_stronger_than_every_chain_is_said(file: Path) -> No
             "wind_area_side_m2",
             "0.0012",
             (
-                "is 0.0012 m2, allowed from 0.784, the diameter times thickness of the mirror; likely slip: 0.0012 times "
+                "is 0.0012 m2, allowed from 0.784, the diameter times thickness of the mirror; likely slip: "
+                "0.0012 times "
                 "1000 is 1.2; measure the unit with its cover"
             ),
         ),
