@@ -185,7 +185,7 @@ def _shaking_line(check: str, at: At, masses: Masses, shaking_kN: Array, found: 
     values = (
         ("k", found.beyond, "", "so that the steps round the circle of directions lie outside it"),
         ("e", other, "", "part of the other components"),
-        ("p", found.part, "", "one horizontal component in full, or none: the vertical one is"),
+        ("p", found.part, "", "1 where a horizontal component is taken in full, else its part beside the vertical one"),
         *(value for value in _mass(masses) if value[0] != "g"),
         ("a_h", float(shaking_kN[at.found.row, 0]) / masses.greatest_t, "m/s2", f"deck, horizontal, {at.place}"),
     )
