@@ -40,10 +40,7 @@ class Candidate:
 
 
 class Run(NamedTuple):
-    """One straight run that a chain could take: free anchor and free rated point of the unit, by name.
-
-    named: the anchor stands in [[anchor]] of the move, so that a chain on it must name it.
-    """
+    """One straight run from a free anchor to a free point of the unit; named: a chain must name this anchor."""
 
     anchor: str
     attachment: str

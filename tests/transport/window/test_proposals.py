@@ -211,6 +211,7 @@ def reference(move: Move) -> Move:
             "contact": tuple(contacts),
             "available": gear,
             "securing": move.securing.model_copy(update={"capacity_divisor": 1.0}),
+            "trailer": move.trailer.model_copy(update={"deck_width_m": 5.6}),  # its side chains reach 2.6 m out
             "tractor": move.tractor.model_copy(update={"emergency_deceleration_mps2": 3.0}),
         }
     )
