@@ -179,11 +179,19 @@ class Redone:
         return abs(self.found - self.printed) <= self.tolerance
 
 
+def typed(shown: str) -> str:
+    """A printed power of ten as it is typed into a calculator."""
+    mantissa, _, exponent = shown.partition(" · 10")
+    sign = "-" if "⁻" in exponent else ""
+    power = "".join(str("⁰¹²³⁴⁵⁶⁷⁸⁹".index(digit)) for digit in exponent.strip("⁻"))
+    return f"{mantissa}e{sign}{power}" if exponent else shown
+
+
 def half_step(text: str, exact: float) -> float:
     """Half a unit of the last digit that counts, nothing where what is printed is the whole number."""
-    if not math.isfinite(exact) or float(text) == exact:
+    if not math.isfinite(exact) or float(typed(text)) == exact:
         return 0.0
-    count = max(DIGITS_COUNT, len(re.sub(r"e.*|\D", "", text).lstrip("0")))
+    count = max(DIGITS_COUNT, len(re.sub(r"e.*|\D", "", typed(text)).lstrip("0")))
     last = math.floor(math.log10(abs(exact))) - count + 1
     return 0.5000001 * 10.0 ** (last if abs(exact) < 1e-4 else min(0, last))
 
@@ -193,7 +201,7 @@ def angle(value: float, unit: str) -> float:
 
 
 def number(text: str) -> float:
-    return WORDS[text] if text in WORDS else float(text)
+    return WORDS[text] if text in WORDS else float(typed(text))
 
 
 def worked(formula: str, known: dict[str, float], *, tight: bool) -> list[tuple[str, float]]:
