@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from shared.arrays import Array
 from transport.load_cases.cases import Case
@@ -55,11 +56,8 @@ class Governing:
     @property
     def met(self) -> tuple[int, ...]:
         """Of the directions beside the push those that it has a part of."""
-        turn_rad = 2.0 * np.pi / len(DIRECTION_DEG)
-        towards_rad = np.arctan2(self.left_kN, self.ahead_kN)
-        first = np.floor(towards_rad / turn_rad)
-        parts = np.sin(turn_rad * np.array([first + 1.0, first]) - towards_rad)
-        return tuple(k for k, part in zip(self.beside, parts, strict=True) if abs(part) > ALONG_RATIO)
+        _, parts = _beside(self.ahead_kN, self.left_kN)
+        return tuple(k for k, is_met in zip(self.beside, parts, strict=True) if is_met)
 
     @property
     def push_kN(self) -> float:
@@ -171,13 +169,10 @@ def governing(
         return None
     ahead_kN, left_kN, carried_kN = (float(value[row]) for value in (push.ahead_kN, push.left_kN, push.carried_kN))
     _, node, weight = between(envelope.vertical_ratio, np.array(carried_kN / envelope.weight_kN))
-    count = len(DIRECTION_DEG)
-    first = int(np.floor(np.arctan2(left_kN, ahead_kN) / (2.0 * np.pi / count)))
-    beside = (first % count, (first + 1) % count)
+    beside, is_met = _beside(ahead_kN, left_kN)
     found_kN = by_model_kN[..., node, beside] * (1.0 - weight) + by_model_kN[..., node + 1, beside] * weight
     usable_kN = held_kN(envelope.force_kN[node, list(beside)], envelope.force_kN[node + 1, list(beside)], weight)
-    parts = np.sin(2.0 * np.pi / count * np.array([first + 1.0, first]) - np.arctan2(left_kN, ahead_kN))
-    met_kN = np.where(np.abs(parts) > ALONG_RATIO, found_kN, np.inf)
+    met_kN = np.where(is_met, found_kN, np.inf)
     lost, _, side = np.unravel_index(int(np.argmin(met_kN)), found_kN.shape)
     return Governing(
         row=row,
@@ -191,6 +186,15 @@ def governing(
         by_model_kN=found_kN[lost, :, side],
         lost=int(lost) if (len(by_model_kN) > 1 if after_loss is None else after_loss) else None,
     )
+
+
+def _beside(ahead_kN: float, left_kN: float) -> tuple[tuple[int, int], NDArray[np.bool_]]:
+    """The directions of the fan on either side of a push, and of which of them it has a part."""
+    count = len(DIRECTION_DEG)
+    turn_rad, towards_rad = 2.0 * np.pi / count, np.arctan2(left_kN, ahead_kN)
+    first = int(np.floor(towards_rad / turn_rad))
+    parts = np.sin(turn_rad * np.array([first + 1.0, first]) - towards_rad)
+    return (first % count, (first + 1) % count), np.abs(parts) > ALONG_RATIO
 
 
 def held_by(found: Governing, left: Arrangement) -> str:

@@ -20,6 +20,7 @@ from transport.securing.closed_forms import closed_forms_kN
 from transport.securing.limit_analysis import stopped_kN
 
 __all__ = [
+    "MARKED",
     "Level",
     "at_level_kN",
     "frictionless_kN",
@@ -32,6 +33,8 @@ __all__ = [
     "ways",
     "with_capacity",
 ]
+
+MARKED = {"EN 12195-1": "LC", "CTU Code": "MSL"}
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,7 @@ def levels(
 ) -> list[Level]:
     """The levels of the chosen codes; arrangement and at_level_kN: as LC over the divisor gives them."""
     found, part = [], "" if divisor == 1.0 else f" / {divisor:g}"
-    for code, name in (("EN 12195-1", "LC"), ("CTU Code", "MSL")):
+    for code, name in MARKED.items():
         if code in codes:
             found.append(Level(code, name, name + part, arrangement, at_level_kN))
     if "49 CFR 393" in codes:

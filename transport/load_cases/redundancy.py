@@ -10,7 +10,7 @@ from shared.tables import figure
 from transport.load_cases import earthquake
 from transport.load_cases.combination import corners, worst_push
 from transport.load_cases.envelope import Envelope, at_ratio, rising, with_halves, without_favour
-from transport.load_cases.levels import Level, at_level_kN
+from transport.load_cases.levels import MARKED, Level, at_level_kN
 from transport.load_cases.polytope import facets
 from transport.load_cases.setting import Setting
 from transport.load_cases.statutory import level_rows
@@ -18,7 +18,7 @@ from transport.securing.arrangement import Arrangement, Loss, without
 
 __all__ = ["redundancy_ratio"]
 
-LEVELS = {"EN 12195-1": "LC", "CTU Code": "MSL", "49 CFR 393": "breaking strength"}
+LEVELS = {**MARKED, "49 CFR 393": "breaking strength"}
 
 
 def redundancy_ratio(

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from shared.arrays import Array
-from transport.securing.arrangement import Arrangement, Loss, chains_alone, counted, resisting, without
+from transport.securing.arrangement import Arrangement, Loss, chains_alone, counted, without
 from transport.securing.closed_forms import closed_forms_kN, tipping_kN
 from transport.securing.elastic import EVERY_WAY, Pushed, first_chain_full
 from transport.securing.limit_analysis import chained_kN, stopped_kN
@@ -25,7 +25,6 @@ __all__ = ["MODELS", "WAYS", "Ways", "by_model_kN", "elastic_chains", "lost_kN",
 
 MODELS = ("EN 12195-1 sliding", "EN 12195-1 tipping", "elastic share", "equilibrium", "elastic chains")
 WAYS = ("stops", "chains")
-TURNING_RATIO = -0.3
 
 
 @dataclass(frozen=True)
@@ -71,8 +70,8 @@ def ways_of(
     return Ways(np.stack([by_stops, by_chains]), tipping_kN(arrangement, vertical_ratio))
 
 
-def elastic_chains(arrangement: Arrangement, vertical_ratio: Array, directions: NDArray[np.intp] = EVERY_WAY) -> Pushed:
-    """The unit pushed on its elastic chains, friction and pads, without stops.
+def elastic_chains(arrangement: Arrangement, vertical_ratio: Array) -> Pushed:
+    """The unit pushed on its elastic chains, friction and pads, without stops, in every direction.
 
     Chains start free of slack, without tension. Where pretensions are unequal, so that one chain is ahead of the
     others, or so high that a tight opposed pair could be full before its slack side unloads, T0 > F / 2, the least of
@@ -80,20 +79,20 @@ def elastic_chains(arrangement: Arrangement, vertical_ratio: Array, directions: 
     Source: elastic.first_chain_full; opposed springs, T = T0 + F / 2 up to F = 2 T0 (read).
     """
     alone = chains_alone(arrangement)
-    slack = first_chain_full(alone, vertical_ratio, directions)
+    slack = first_chain_full(alone, vertical_ratio, EVERY_WAY)
     direct = alone.capacity_kN > 0.0
     tight_kN = np.broadcast_to(alone.pretension_kN, direct.shape) * direct
     unequal = direct.any() and float(np.ptp(tight_kN[direct])) > 0.0
     if not (unequal or (2.0 * tight_kN > alone.capacity_kN).any()):
         return slack
-    return slack.least(first_chain_full(alone, vertical_ratio, directions, pretension_kN=tight_kN))
+    return slack.least(first_chain_full(alone, vertical_ratio, EVERY_WAY, pretension_kN=tight_kN))
 
 
 def lost_kN(arrangement: Arrangement, vertical_ratio: Array, losses: tuple[Loss, ...], whole: Ways) -> Array:
     """Resistance by each model after each loss, (losses, models, vertical factors, directions); never more than whole.
 
-    Equilibrium is solved anew only where a lost chain counted, the elastic chains only where one is stretched or might
-    be as the unit turns, and the stops only where a top-over leg is lost.
+    Equilibrium is solved anew only where a lost chain counted, the stops only where a top-over leg is lost; the elastic
+    chains everywhere, since a chain behind the push may be stretched as the unit turns.
     Source: EN 1990:2002, 3.2, accidental design situation (memory).
     """
     return np.stack([_left(arrangement, vertical_ratio, loss, whole).by_model_kN for loss in losses])
@@ -103,15 +102,12 @@ def _left(arrangement: Arrangement, vertical_ratio: Array, loss: Loss, whole: Wa
     rest, left_kN = without(arrangement, loss.rows), whole.held_kN.copy()
     over = bool((arrangement.fixed_kN[loss.rows] > 0.0).any())
     chosen = np.flatnonzero(counted(arrangement)[:, loss.rows].any(axis=1) | over)
-    pulled = np.flatnonzero((resisting(arrangement)[:, loss.rows] > TURNING_RATIO).any(axis=1) | over)
     closed_kN = closed_forms_kN(rest, vertical_ratio)
     left_kN[:, :2] = np.minimum(left_kN[:, :2], closed_kN)
     left_kN[0, 3] = np.minimum(left_kN[0, 3], closed_kN[0, 1])
     if chosen.size:
         left_kN[1, 2][:, chosen] = np.minimum(left_kN[1, 2][:, chosen], chained_kN(rest, vertical_ratio, chosen))
-    if pulled.size:
-        elastic = elastic_chains(rest, vertical_ratio, pulled).multiplier_ratio * rest.weight_kN
-        left_kN[1, 3][:, pulled] = np.minimum(left_kN[1, 3][:, pulled], elastic)
+    left_kN[1, 3] = np.minimum(left_kN[1, 3], elastic_chains(rest, vertical_ratio).multiplier_ratio * rest.weight_kN)
     if over:
         left_kN[0, 2][:, chosen] = np.minimum(left_kN[0, 2][:, chosen], stopped_kN(rest, vertical_ratio, chosen))
     return Ways(left_kN, np.minimum(whole.tipping_kN, tipping_kN(rest, vertical_ratio)))

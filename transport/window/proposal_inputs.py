@@ -12,7 +12,6 @@ from pydantic import Field, model_validator
 from shared.errors import Fault
 from shared.inputs import Model, quantity
 from transport.securing.fields import (
-    Angle,
     Capacity,
     Cosine,
     LinkSize,
@@ -21,6 +20,7 @@ from transport.securing.fields import (
     Rating,
     refuse_pretension,
 )
+from transport.securing.gear_inputs import Anchor
 from transport.securing.inputs import Chain, Contact, Unit
 from transport.securing.tipping import inside_m, on_one_line
 
@@ -45,23 +45,10 @@ class ReadyChain(Model):
         return self
 
 
-class ReadyAnchor(Model):
+class ReadyAnchor(Anchor):
     """One lashing point of the deck that no chain hangs on."""
 
-    name: str = Field(min_length=1, max_length=60)
-    position_m: Point = Field(json_schema_extra={"remedy": "x forward, y left, z up, from the middle of the deck"})
     rating_kN: Rating = quantity(gt=0, help="weakest of anchor, shackle and tensioner")
-    least_vertical_angle_deg: Angle = quantity(help="of the pull to the deck, as rated")
-    greatest_vertical_angle_deg: Angle = quantity(help="of the pull to the deck, as rated")
-
-    @model_validator(mode="after")
-    def _angles(self) -> Self:
-        if not self.least_vertical_angle_deg <= self.greatest_vertical_angle_deg:
-            raise ValueError(
-                f"least_vertical_angle_deg is {self.least_vertical_angle_deg:g}, above greatest_vertical_angle_deg of "
-                f"{self.greatest_vertical_angle_deg:g}; 0 lies on the deck, 90 points straight up"
-            )
-        return self
 
 
 class ReadyAttachment(Model):
