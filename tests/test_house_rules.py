@@ -22,7 +22,9 @@ MODULES = sorted(file for package in PACKAGES for file in (ROOT / package).rglob
 EDGES = {"inputs.py", "assess.py", "__init__.py"}
 DOMAINS = ("securing", "trailer", "stopping", "cover", "seismic", "weather", "load_cases")
 EQUATIONS = [
-    file for file in MODULES if file.name not in EDGES and (file.parent.name in DOMAINS or file.parent.name == "routes")
+    file
+    for file in MODULES
+    if file.name not in EDGES and (set(file.parent.parts) & set(DOMAINS) or file.parent.name == "routes")
 ]
 PLAIN = {"value", "values", "left", "right", "low", "high", "x", "y", "weights", "weight"}
 

@@ -135,7 +135,7 @@ def test_a_second_source_that_is_elsewhere_or_disagrees_is_no_second_opinion(fol
         folder,
         (
             r"^\[\[stage\]\]\nname = \"Lift",
-            '[[weather.feed]]\npath = "second.nc"\nrole = "comparison"\n\n[[stage]]\nname = "Lift',
+            '[[weather.feed]]\npath = "second.nc"\nrole = "second_opinion"\n\n[[stage]]\nname = "Lift',
         ),
     )
     refit(folder, lambda data: data, "second.nc")

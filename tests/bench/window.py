@@ -18,7 +18,8 @@ from plain import whole_array, xarray_per_start
 
 from shared.datasets import dataset
 from transport.weather import assess as weather
-from transport.weather.inputs import Feed, Site, Weather
+from transport.weather.feeds.inputs import Feed
+from transport.weather.inputs import Site, Weather
 from transport.weather.space import cells as corner_nodes
 from transport.weather.space import shares
 from transport.window.decision import worst_of

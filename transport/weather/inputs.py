@@ -1,4 +1,4 @@
-"""The tables [site], [[site.relief]], [weather] and [[weather.feed]] of a move."""
+"""The tables [site], [[site.relief]] and [weather] of a move."""
 
 from typing import Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -6,8 +6,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import Field, field_validator, model_validator
 
 from shared.inputs import Model, practice, quantity
+from transport.weather.feeds.inputs import Feed
 
-__all__ = ["Feed", "Relief", "Shape", "Site", "Weather"]
+__all__ = ["Relief", "Shape", "Site", "Weather"]
 
 
 class Shape(Model):
@@ -86,31 +87,6 @@ class Site(Model):
         return ZoneInfo(self.time_zone)
 
 
-class Feed(Model):
-    """One file of weather."""
-
-    path: str = quantity(min_length=1, help="a file in the folder of the move")
-    role: Literal["forecast", "comparison"]
-    resolves_relief: bool = practice(
-        False, "the forecast model is not trusted to see the ground's speed-up of the wind"
-    )
-    estimates_gust: bool = practice(
-        False, "a gust of an instant, or none at all, is no bound for the hour and leaves every start undecided"
-    )
-    surface_altitude_m: float | None = Field(default=None, ge=-500, le=9000)
-    sha256: str | None = Field(default=None, pattern=r"^[0-9a-fA-F]{64}$")
-
-    @field_validator("path")
-    @classmethod
-    def _local(cls, path: str) -> str:
-        if "://" in path:
-            raise ValueError(
-                f"'{path}' is an address; weather is read from files only: a server that stops half way gives zeros, "
-                "not an error. Fetch the file first"
-            )
-        return path
-
-
 class Weather(Model):
     """What a forecast must offer before it is believed."""
 
@@ -125,5 +101,6 @@ class Weather(Model):
     def _one_forecast(self) -> "Weather":
         count = sum(feed.role == "forecast" for feed in self.feed)
         if count != 1:
-            raise ValueError(f"{count} feeds have role 'forecast', allowed is exactly one; the others are 'comparison'")
+            others = "the others are 'second_opinion' or 'observation'"
+            raise ValueError(f"{count} feeds have role 'forecast', allowed is exactly one; {others}")
         return self

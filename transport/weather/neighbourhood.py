@@ -8,7 +8,8 @@ import xarray as xr
 
 from shared.arrays import Array
 from transport.weather.fields import Instants, Values
-from transport.weather.space import cells, inside, shares, weights
+from transport.weather.placing import placed
+from transport.weather.space import weights
 from transport.weather.steps import Overlap, around_instants, gaps, overlap, worst
 
 __all__ = ["Neighbourhood", "neighbourhood"]
@@ -44,10 +45,8 @@ def neighbourhood(feed: xr.Dataset, longitude_deg: Array, latitude_deg: Array, l
 
     Source: house rules on interpolation in time and space (practice).
     """
-    grid = feed["longitude"].to_numpy(), feed["latitude"].to_numpy()
-    within = inside(longitude_deg, latitude_deg, *grid)
-    place = _into(longitude_deg, grid[0]), _into(latitude_deg, grid[1])
-    nodes, corners = np.unique(cells(*place, *grid), return_inverse=True)
+    place = placed(feed, longitude_deg, latitude_deg)
+    nodes, corners = np.unique(place.corners, return_inverse=True)
     corners = corners.reshape(-1, 4)
     time = feed["time"].to_numpy().astype("datetime64[s]")
     around, gap = around_instants(time), gaps(time, longest_h)
@@ -71,18 +70,12 @@ def neighbourhood(feed: xr.Dataset, longitude_deg: Array, latitude_deg: Array, l
         low={name: step(name, np.minimum) for name in ("air_temperature_K", "visibility_m")},
         ends=(np.stack([east[:, :-1], east[:, 1:]]), np.stack([north[:, :-1], north[:, 1:]])),
         altitude_m=np.asarray(_at(feed, "surface_altitude_m", nodes), dtype=np.float64),
-        matrix=weights(shares(*place, *grid), corners, len(nodes)),
+        matrix=weights(place.share, corners, len(nodes)),
         corners=corners,
-        outside=~within,
+        outside=place.outside,
         gap=gap,
         mean_at_end=mean[:, 1:],
     )
-
-
-def _into(place_deg: Array, axis_deg: Array) -> Array:
-    """A stand-in inside the grid for stations outside it, whose wind is set to NaN later."""
-    known_deg = np.where(np.isnan(place_deg), axis_deg[0], place_deg)
-    return np.clip(known_deg, axis_deg[0], axis_deg[-1])
 
 
 def _intervals(feed: xr.Dataset, around: tuple[Instants, Instants]) -> dict[str, tuple[Instants, Instants]]:
@@ -99,6 +92,6 @@ def _overlap(time: Instants, start: Instants, end: Instants, gap: np.ndarray) ->
 
 
 def _at(feed: xr.Dataset, name: str, nodes: np.ndarray) -> Values:
-    rows, columns = np.divmod(nodes, feed.sizes["longitude"])
+    rows, columns = np.divmod(nodes, feed[name].shape[-1])
     values: Values = feed[name].to_numpy()[..., rows, columns]
     return values

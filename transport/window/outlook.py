@@ -7,7 +7,7 @@ from pathlib import Path
 import xarray as xr
 
 import transport.weather.assess
-import transport.weather.feed
+import transport.weather.feeds.feed
 from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.folder import inside
@@ -51,7 +51,7 @@ def outlook(
 def feeds_of(move: Move, folder: Path) -> list[xr.Dataset]:
     """Every feed of the move in its normal form."""
     return [
-        transport.weather.feed.read(inside(folder, feed.path, f"weather.feed[{number}].path"), feed)
+        transport.weather.feeds.feed.read(inside(folder, feed.path, f"weather.feed[{number}].path"), feed)
         for number, feed in enumerate(move.weather.feed)
     ]
 

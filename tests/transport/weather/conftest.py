@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from transport.weather import feed
-from transport.weather.inputs import Feed, Site, Weather
-from transport.weather.netcdf import Raw
-from transport.weather.normal_form import normal_form
-from transport.weather.packing import check_attributes
+from transport.weather.feeds import feed
+from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.normal_form import normal_form
+from transport.weather.feeds.packing import check_attributes
+from transport.weather.feeds.raw import Raw
+from transport.weather.inputs import Site, Weather
 
 REFERENCE = datetime(2026, 3, 10, 0, tzinfo=UTC)
 

@@ -212,7 +212,7 @@ def test_road_outside_the_grid_is_unknown(
 def test_roles_and_shapes(normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any]) -> None:
     with pytest.raises(InputError, match="0 feeds have role 'forecast', allowed is exactly one"):
         assess([], site, weather, **road)
-    second = normal.assign_attrs(role="comparison", file="other.nc")
+    second = normal.assign_attrs(role="second_opinion", file="other.nc")
     assert json.loads(assess([second, normal], site, weather, **road).attrs["refusals"]) == []
     doubled = second.assign(mean_wind_mps=2.0 * second["mean_wind_mps"])
     (refusal,) = json.loads(assess([normal, doubled], site, weather, **road).attrs["refusals"])

@@ -4,9 +4,9 @@ import pytest
 
 from shared.errors import OutOfRangeError
 from shared.vocabulary import VOCABULARY
+from transport.weather.feeds.netcdf import STANDARD_NAMES
+from transport.weather.feeds.units import UNITS
 from transport.weather.fields import NAMES, bounds_of
-from transport.weather.netcdf import STANDARD_NAMES
-from transport.weather.units import UNITS
 
 
 @pytest.mark.parametrize("standard_name", sorted(NAMES))

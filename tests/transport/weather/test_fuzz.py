@@ -17,10 +17,11 @@ import pytest
 import xarray as xr
 
 from shared.errors import InputError
-from transport.weather import netcdf
 from transport.weather.assess import assess
-from transport.weather.inputs import Feed, Site, Weather
-from transport.weather.normal_form import normal_form
+from transport.weather.feeds import netcdf, raw
+from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.normal_form import normal_form
+from transport.weather.inputs import Site, Weather
 
 KINDS = ("trunc", "flip1", "flip16", "header", "zero")
 CASES = 40
@@ -50,7 +51,7 @@ def outcome(npz: Path, status: int, whole: xr.Dataset, usual: xr.Dataset, run: A
     if status != 0:
         return "refused"
     try:
-        feed = normal_form(netcdf.load(npz, "whole.nc"), Feed(path="whole.nc", role="forecast"))
+        feed = normal_form(raw.load(npz, "whole.nc"), Feed(path="whole.nc", role="forecast"))
         found = run(feed)
     except InputError:
         return "refused"

@@ -9,7 +9,8 @@ from pydantic import ValidationError
 
 from shared.errors import InputError
 from shared.inputs import Model, defaults_of, load_toml
-from transport.weather.inputs import Feed, Relief, Shape, Site, Weather
+from transport.weather.feeds.inputs import Feed
+from transport.weather.inputs import Relief, Shape, Site, Weather
 
 SAMPLE = Path(__file__).parents[3] / "samples" / "sheltered_morning" / "move.toml"
 RELIEF: dict[str, Any] = {
@@ -83,7 +84,7 @@ def test_the_sample_is_accepted_as_it_stands(tmp_path: Path) -> None:
             "from_station_m (3000) must lie before to_station_m (2600)",
         ),
         (('role = "forecast"', 'role = "forcast"'), "did you mean 'forecast'?"),
-        (('role = "forecast"', 'role = "comparison"'), "0 feeds have role 'forecast', allowed is exactly one"),
+        (('role = "forecast"', 'role = "second_opinion"'), "0 feeds have role 'forecast', allowed is exactly one"),
         (('"forecast.nc"', '"https://example.invalid/forecast.nc"'), "is an address; weather is read from files only"),
         (("maximum_age_h = 12.0", "maximum_age_h = inf"), "weather.maximum_age_h"),
         (("minimum_members = 20", "minimum_members = 0"), "weather.minimum_members"),

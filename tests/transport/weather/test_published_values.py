@@ -22,9 +22,9 @@ from transport.weather import (
     steps,
     sun,
     thunder,
-    units,
     vectors,
 )
+from transport.weather.feeds import units
 
 FOLDER = Path(__file__).parents[2] / "published"
 NREL = np.asarray(-105.1786), np.asarray(39.742476)

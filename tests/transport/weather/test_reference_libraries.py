@@ -10,7 +10,7 @@ import pvlib
 import pytest
 
 from transport.weather import density, dew, sun, vectors
-from transport.weather.units import UNITS
+from transport.weather.feeds.units import UNITS
 
 Q = metpy.units.units.Quantity
 

@@ -10,8 +10,9 @@ import pytest
 import xarray as xr
 
 from shared.errors import InputError
-from transport.weather import cf, clock, netcdf, packing, space, steps, vectors
-from transport.weather.inputs import Feed
+from transport.weather import space, steps, vectors
+from transport.weather.feeds import cf, clock, netcdf, packing
+from transport.weather.feeds.inputs import Feed
 
 Read = Callable[..., xr.Dataset]
 Write = Callable[..., Path]
@@ -186,7 +187,7 @@ def test_two_heights_of_one_name_are_told_apart_by_height(content: xr.Dataset, r
 
 
 def test_address_is_refused_before_a_library_can_stop_half_way() -> None:
-    from transport.weather import feed
+    from transport.weather.feeds import feed
 
     with pytest.raises(InputError, match="is an address"):
         feed.read(Path("https://example.invalid/forecast.nc"), Feed(path="forecast.nc", role="forecast"))

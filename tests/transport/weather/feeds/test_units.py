@@ -3,7 +3,7 @@
 import pytest
 
 from shared.errors import InputError
-from transport.weather.units import scale_of
+from transport.weather.feeds.units import scale_of
 
 
 @pytest.mark.parametrize("text", [None, "", " m s-1", "M/S", "kmh", "C", 1])

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import xarray as xr
 
-from transport.weather import extract, netcdf
+from transport.weather.feeds import extract, netcdf, raw
 
 Write = Callable[..., Path]
 
@@ -40,10 +40,10 @@ def test_every_failure_is_an_exit_status(
 ) -> None:
     monkeypatch.setattr(extract, "_limit_memory", lambda limit_bytes: None)
     path, out = str(write(content)), str(tmp_path / "out.npz")
-    assert extract.main([path, "netcdf4", out, "1000000000", *netcdf.STANDARD_NAMES]) == 0
-    assert extract.main([path, "netcdf4", out, "1000", *netcdf.STANDARD_NAMES]) == netcdf.REFUSED
+    assert extract.main([path, out, "1000000000", "netcdf4", *netcdf.STANDARD_NAMES]) == 0
+    assert extract.main([path, out, "1000", "netcdf4", *netcdf.STANDARD_NAMES]) == raw.REFUSED
     assert "declares" in capsys.readouterr().err
-    assert extract.main([str(tmp_path / "none.nc"), "netcdf4", out, "1000", *netcdf.STANDARD_NAMES]) == 4
+    assert extract.main([str(tmp_path / "none.nc"), out, "1000", "netcdf4", *netcdf.STANDARD_NAMES]) == 4
 
 
 def test_it_imports_nothing_of_ours() -> None:

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from shared.errors import Fault, InputError
-from transport.weather import cf
-from transport.weather.clock import Clock, clock_of, decoded, one_of
+from transport.weather.feeds import cf
+from transport.weather.feeds.clock import Clock, clock_of, decoded, one_of
+from transport.weather.feeds.raw import Raw
 from transport.weather.fields import Instants, Values
-from transport.weather.netcdf import Raw
 
 __all__ = ["Reading", "reading_of"]
 

@@ -7,8 +7,8 @@ import pytest
 import xarray as xr
 
 from shared.errors import InputError
-from transport.weather import clock
-from transport.weather.netcdf import Raw
+from transport.weather.feeds import clock
+from transport.weather.feeds.raw import Raw
 
 Read = Callable[[xr.Dataset], xr.Dataset]
 

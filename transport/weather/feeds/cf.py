@@ -10,11 +10,11 @@ from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.tables import figure
 from shared.units import wrap_180_deg
-from transport.weather.clock import Clock, one_of
+from transport.weather.feeds.clock import Clock, one_of
+from transport.weather.feeds.packing import check_packing, unpacked
+from transport.weather.feeds.raw import Raw
+from transport.weather.feeds.units import scale_of
 from transport.weather.fields import NAMES, Bounds, Values, bounds_of
-from transport.weather.netcdf import Raw
-from transport.weather.packing import check_packing, unpacked
-from transport.weather.units import scale_of
 
 __all__ = ["Grid", "field", "field_name", "grid_of", "members_of", "time_method"]
 

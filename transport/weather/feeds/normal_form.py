@@ -14,10 +14,10 @@ from shared.arrays import Array
 from shared.datasets import dataset
 from shared.tables import figure
 from transport.weather.dew import dew_point_K
+from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.raw import Raw
+from transport.weather.feeds.reading import Reading, reading_of
 from transport.weather.fields import DIMENSIONS, NAMES, Instants, Values
-from transport.weather.inputs import Feed
-from transport.weather.netcdf import Raw
-from transport.weather.reading import Reading, reading_of
 from transport.weather.steps import around_instants, rates_from_totals
 from transport.weather.vectors import components_mps
 

@@ -1,6 +1,6 @@
 """Read the wanted variables of a NetCDF file, undecoded. Runs by itself in a child process: imports nothing of ours.
 
-Call: python -I extract.py FILE ENGINE OUT SIZE_LIMIT_BYTES STANDARD_NAME...
+Call: python -I extract.py FILE OUT SIZE_LIMIT_BYTES ENGINE STANDARD_NAME...
 Exit status 0: OUT is a .npz with `header` (JSON as bytes) and arrays v0, v1, ...; 3: refused, the reason on stderr.
 """
 
@@ -94,7 +94,7 @@ def _limit_memory(size_limit_bytes: int) -> None:
 
 def main(arguments: list[str]) -> int:
     """Read as asked on the command line; every failure is a reason in one line on stderr."""
-    file, engine, out, limit_bytes, *names = arguments
+    file, out, limit_bytes, engine, *names = arguments
     _limit_memory(int(limit_bytes))
     try:
         extract(file, engine, out, int(limit_bytes), names)

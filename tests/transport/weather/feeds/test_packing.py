@@ -7,7 +7,7 @@ import pytest
 import xarray as xr
 
 from shared.errors import InputError
-from transport.weather import packing
+from transport.weather.feeds import packing
 
 
 def variable(values: Any, dtype: str, **attrs: Any) -> xr.Variable:

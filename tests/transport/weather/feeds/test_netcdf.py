@@ -10,7 +10,7 @@ import pytest
 import xarray as xr
 
 from shared.errors import InputError
-from transport.weather import netcdf
+from transport.weather.feeds import netcdf, raw
 
 Write = Callable[..., Path]
 
@@ -18,16 +18,16 @@ Write = Callable[..., Path]
 def test_only_what_is_understood_is_taken(content: xr.Dataset, write: Write) -> None:
     content["u10"].attrs["comment"] = "of no use here"
     content["secret"] = (), 1.0
-    raw = netcdf.read(write(content), "netcdf4")
-    assert set(raw.variables) == set(content.variables) - {"secret"}
-    assert "comment" not in raw.variables["u10"].attrs
-    assert "secret" in raw.names
-    np.testing.assert_array_equal(raw.variables["u10"], content["u10"])
+    found = netcdf.read(write(content), "netcdf4")
+    assert set(found.variables) == set(content.variables) - {"secret"}
+    assert "comment" not in found.variables["u10"].attrs
+    assert "secret" in found.names
+    np.testing.assert_array_equal(found.variables["u10"], content["u10"])
 
 
 def test_a_reader_that_hangs_is_stopped(content: xr.Dataset, write: Write, monkeypatch: pytest.MonkeyPatch) -> None:
-    figure = netcdf.figure
-    monkeypatch.setattr(netcdf, "figure", lambda name: 0.02 if name == "weather_feed_time_s" else figure(name))
+    figure = raw.figure
+    monkeypatch.setattr(raw, "figure", lambda name: 0.02 if name == "weather_feed_time_s" else figure(name))
     with pytest.raises(InputError, match=r"forecast.nc: the reader was still busy after 0.02 s and was stopped"):
         netcdf.read(write(content), "netcdf4")
 
@@ -36,7 +36,7 @@ def test_a_reader_that_crashes_is_a_refusal(content: xr.Dataset, write: Write, m
     def crash(command: list[str], **_: object) -> subprocess.CompletedProcess[bytes]:
         return subprocess.CompletedProcess(command, -signal.SIGSEGV, b"", b"")
 
-    monkeypatch.setattr(netcdf.subprocess, "run", crash)
+    monkeypatch.setattr(raw.subprocess, "run", crash)
     with pytest.raises(InputError) as caught:
         netcdf.read(write(content), "netcdf4")
     assert str(caught.value) == (
@@ -45,13 +45,13 @@ def test_a_reader_that_crashes_is_a_refusal(content: xr.Dataset, write: Write, m
 
 
 def test_too_large_is_refused_by_its_header(content: xr.Dataset, write: Write, monkeypatch: pytest.MonkeyPatch) -> None:
-    figure = netcdf.figure
-    monkeypatch.setattr(netcdf, "figure", lambda name: 0.05 if name == "weather_feed_size_MB" else figure(name))
+    figure = raw.figure
+    monkeypatch.setattr(raw, "figure", lambda name: 0.05 if name == "weather_feed_size_MB" else figure(name))
     with pytest.raises(InputError, match=r"forecast.nc: declares 0 MB of data, allowed are 0 MB; cut it to the road"):
         netcdf.read(write(content), "netcdf4")
 
 
 def test_a_file_name_is_never_a_command(content: xr.Dataset, write: Write) -> None:
-    raw = netcdf.read(write(content, "; touch hurt; $(x) .nc"), "netcdf4")
-    assert raw.file == "; touch hurt; $(x) .nc"
+    found = netcdf.read(write(content, "; touch hurt; $(x) .nc"), "netcdf4")
+    assert found.file == "; touch hurt; $(x) .nc"
     assert not Path("hurt").exists()

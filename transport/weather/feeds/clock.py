@@ -9,10 +9,10 @@ import xarray as xr
 
 from shared.arrays import Array
 from shared.errors import Fault, InputError
+from transport.weather.feeds.packing import missing, unpacked
+from transport.weather.feeds.raw import Raw
+from transport.weather.feeds.units import scale_of
 from transport.weather.fields import Instants
-from transport.weather.netcdf import Raw
-from transport.weather.packing import missing, unpacked
-from transport.weather.units import scale_of
 
 __all__ = ["Clock", "clock_of", "decoded", "one_of"]
 

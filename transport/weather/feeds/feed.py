@@ -7,9 +7,9 @@ from pathlib import Path
 import xarray as xr
 
 from shared.errors import Fault, InputError
-from transport.weather import netcdf
-from transport.weather.inputs import Feed
-from transport.weather.normal_form import normal_form
+from transport.weather.feeds import netcdf
+from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.normal_form import normal_form
 
 __all__ = ["READERS", "read"]
 

@@ -8,9 +8,9 @@ import pytest
 import xarray as xr
 
 from shared.errors import InputError
-from transport.weather.inputs import Feed
-from transport.weather.netcdf import Raw
-from transport.weather.normal_form import normal_form
+from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.normal_form import normal_form
+from transport.weather.feeds.raw import Raw
 
 Read = Callable[[xr.Dataset], xr.Dataset]
 

@@ -8,8 +8,8 @@ import pytest
 import xarray as xr
 
 from shared.errors import InputError
-from transport.weather import feed
-from transport.weather.inputs import Feed
+from transport.weather.feeds import feed
+from transport.weather.feeds.inputs import Feed
 
 Write = Callable[..., Path]
 

@@ -3,8 +3,8 @@
 import numpy as np
 import xarray as xr
 
-from transport.weather.netcdf import Raw
-from transport.weather.reading import reading_of
+from transport.weather.feeds.raw import Raw
+from transport.weather.feeds.reading import reading_of
 
 
 def test_a_reading_knows_its_axes(content: xr.Dataset) -> None:
