@@ -1,18 +1,13 @@
 """One page that needs nothing else: no network, no second file, readable without scripts, printable."""
 
-import base64
-import hashlib
 import json
-from functools import cache
-from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
 from shared.assessment import Assessment
 from transport.reports import gust_chart, profile_chart, rose_chart
-from transport.reports.cautions import CAUTION, CAUTION_HEADING
+from transport.reports.document import document
 from transport.reports.drawing import Scale, element
 from transport.reports.fingerprint import fingerprint
 from transport.reports.frame import seconds
@@ -27,7 +22,6 @@ from transport.reports.timetable import timetable_listing
 
 __all__ = ["page"]
 
-FOLDER = Path(__file__).parent
 LABELS = (
     *(("utilisation", "utilisation"), ("chance", "chance of passing a limit"), ("margin", "margin")),
     *(("governed", "governed by"), ("words", "action against limit"), ("stage", "stage")),
@@ -43,25 +37,20 @@ BADGES = {
 def page(result: Assessment) -> str:
     """The whole page as text."""
     zone, clock = local_zone(result), result.provenance.as_of
-    css, js = _read("page.css"), _read("page.js")
+    names = heading(result)
     frame = {
         "result": result,
-        "names": heading(result),
+        "names": names,
         "as_of": stamp(clock, zone),
         "zone": zone_name(zone, clock),
         "rule": rule(result),
         **{name: list(map(worded, getattr(result, name))) for name in ("reasons", "would_open")},
         "remarks": remarks(result),
         "mark": fingerprint(result),
-        "policy": _policy(css, js),
-        "css": Markup(css),  # noqa: S704  our own file
-        "js": Markup(js),  # noqa: S704  our own file
-        "caution": CAUTION,
-        "caution_heading": CAUTION_HEADING,
         "labels": LABELS,
     }
-    template = Environment(autoescape=True, undefined=StrictUndefined).from_string(_read("page.html.j2"))
-    return template.render(frame | _tables(result) | _drawings(result) | _choice(result))
+    given = frame | _tables(result) | _drawings(result) | _choice(result)
+    return document("page.html.j2", names["name"], given, script="page.js")
 
 
 def _tables(result: Assessment) -> dict[str, Any]:
@@ -115,16 +104,3 @@ def _inert(rows: list[dict[str, str]]) -> Markup:
     for sign in "<>&":
         text = text.replace(sign, f"\\u{ord(sign):04x}")
     return Markup(text)  # noqa: S704  nothing left that HTML reads
-
-
-def _policy(css: str, js: str) -> str:
-    hashes = [base64.b64encode(hashlib.sha256(text.encode()).digest()).decode() for text in (css, js)]
-    return (
-        f"default-src 'none'; img-src data:; style-src 'sha256-{hashes[0]}'; script-src 'sha256-{hashes[1]}'; "
-        "base-uri 'none'; form-action 'none'"
-    )
-
-
-@cache
-def _read(name: str) -> str:
-    return (FOLDER / name).read_text(encoding="utf-8")
