@@ -55,7 +55,7 @@ def _understood(reports: Sequence[Report], month: str | None) -> tuple[list[Obse
     refused: list[str] = []
     for report in reports:
         try:
-            found += observed(report, month)
+            found += list(observed(report, month))
         except UnreadableError as problem:
             refused.append(f"line {report.line}: {problem}")
     return found, refused
