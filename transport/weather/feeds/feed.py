@@ -29,7 +29,7 @@ UNREADABLE = {
     b"GRIB": "GRIB is not read; convert it to CF NetCDF4",
     b"BUFR": "BUFR is not read; convert it to CF NetCDF4",
     b"\x1f\x8b": "the file is compressed as a whole; unpack it first",
-    b"PK": "the file is an archive; unpack it first",
+    b"PK\x03\x04": "the file is an archive; unpack it first",
     b"<": "the file is a web page, perhaps a login page; fetch the forecast again",
 }
 

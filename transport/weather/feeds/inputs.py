@@ -82,8 +82,8 @@ class Feed(Model):
         yield mast != (self.logger is not None), "a mast needs [weather.feed.logger], another feed takes none"
         yield mast != bool(self.column), "a mast needs [[weather.feed.column]], another feed takes none"
         yield from self._column_faults() if mast else ()
-        told = self.standing is not None
-        yield told != (self.format == "nmea"), "an NMEA 0183 log needs standing = true or false, another feed takes none"
+        stands = self.standing is not None
+        yield stands != (self.format == "nmea"), "an NMEA 0183 log needs standing = true or false, others take none"
         yield self.zero_points_deg is not None and not self.standing, "zero_points_deg needs standing = true"
 
     def _column_faults(self) -> Iterator[tuple[bool, str]]:

@@ -93,11 +93,11 @@ def _touched(part: Stretch, time: Instants) -> np.ndarray:
 
 
 def _greatest(values: Sequence[tuple[float, np.ndarray]]) -> Array:
-    return np.max([np.where(hours, value, -np.inf) for value, hours in values], axis=0)
+    return np.asarray(np.max([np.where(hours, value, -np.inf) for value, hours in values], axis=0))
 
 
 def _least(values: Sequence[tuple[float, np.ndarray]]) -> Array:
-    return np.min([np.where(hours, value, np.inf) for value, hours in values], axis=0)
+    return np.asarray(np.min([np.where(hours, value, np.inf) for value, hours in values], axis=0))
 
 
 def thunder(groups: Sequence[Group], end: datetime) -> list[tuple[datetime, datetime]]:

@@ -140,8 +140,8 @@ def test_every_mistake_is_said(tmp_path: Path, old: str, new: str, said: str) ->
         ("taf", {"role": "forecast", "month": "2026-03"}, "month is for METAR reports only"),
         ("metar", {"role": "second_opinion"}, "format 'metar' is an observation, set role so"),
         ("metar", {"month": "2026-13"}, "month"),
-        ("nmea", {}, "an NMEA 0183 log needs standing = true or false, another feed takes none"),
-        ("metar", {"standing": True}, "an NMEA 0183 log needs standing = true or false, another feed takes none"),
+        ("nmea", {}, "an NMEA 0183 log needs standing = true or false, others take none"),
+        ("metar", {"standing": True}, "an NMEA 0183 log needs standing = true or false, others take none"),
         ("nmea", {"standing": False, "zero_points_deg": 0.0}, "zero_points_deg needs standing = true"),
         (
             "mast",

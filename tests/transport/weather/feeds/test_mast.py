@@ -224,8 +224,8 @@ def test_gust_below_the_mean(read: Read) -> None:
             ROWS.replace("06:10", "05:50"),
             {},
             (
-                "s.txt:3: time: the time 2026-03-10T05:50:00 lies before the row above it; was the clock set, or does it "
-                "follow summer time?"
+                "s.txt:3: time: the time 2026-03-10T05:50:00 lies before the row above it; was the clock set, or does "
+                "it follow summer time?"
             ),
         ),
         (
@@ -299,8 +299,8 @@ def test_gust_below_the_mean(read: Read) -> None:
             ROWS.replace("2026-03-10 06:20", "2086-03-10 06:20"),
             {},
             (
-                "s.txt: spans 3155763 intervals from 2026-03-10T06:00:00 to 2086-03-10T06:20:00 UTC, allowed are 2000000; "
-                "is a year wrong?"
+                "s.txt: spans 3155763 intervals from 2026-03-10T06:00:00 to 2086-03-10T06:20:00 UTC, allowed are "
+                "2000000; is a year wrong?"
             ),
         ),
         (

@@ -252,3 +252,5 @@ def test_mutations_raise_nothing_but_input_errors(read: Read, data: st.DataObjec
 
 def test_the_feed_chooses_the_reader(put: Put, place: Place) -> None:
     assert feeds.read(put(DATE + PLAIN), place("metar")).identical(metar.read(put(DATE + PLAIN), place("metar")))
+    with pytest.raises(InputError, match="holds no METAR of YUDO; it holds PKZZ"):
+        feeds.read(put("PKZZ 121150Z 24012KT 9999 12/05 Q1010="), place("metar"))

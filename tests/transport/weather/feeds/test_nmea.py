@@ -19,7 +19,7 @@ from shared.errors import InputError
 from transport.weather.feeds import feed as feeds
 from transport.weather.feeds import nmea
 from transport.weather.feeds.inputs import Feed
-from transport.weather.feeds.nmea_sentence import Clock, Sample, sentence
+from transport.weather.feeds.nmea_sentence import Clock, Gate, Sample, sentence
 
 Put = Callable[[str | bytes], Path]
 Place = Callable[..., Feed]
@@ -61,8 +61,8 @@ def told(data: xr.Dataset, name: str) -> list[str]:
 
 
 def one(line: str) -> tuple[list[Sample | Clock], Counter[str]]:
-    refused: Counter[str] = Counter()
-    return list(sentence(line, "s.txt:1", refused)), refused
+    gate = Gate(75.0, Counter())
+    return list(sentence(line, "s.txt:1", gate)), gate.refused
 
 
 def test_published_checksums(checks: list[dict[str, str]]) -> None:
@@ -103,6 +103,7 @@ def test_units(unit: str, factor: float) -> None:
         (summed("WIMWV,214.8,R,99.0,M,A"), "with a speed that is no number from 0 to 75 m/s"),
         (summed("WIMWV,214.8,R,nan,M,A"), "with a speed that is no number from 0 to 75 m/s"),
         ("no sentence at all", "without a sentence, or with a damaged time"),
+        ("2026-13-10T06:00:01Z " + summed("WIMWV,214.8,R,3.2,M,A"), "without a sentence, or with a damaged time"),
         ("20x6 " + summed("WIMWV,214.8,R,3.2,M,A"), "without a sentence, or with a damaged time"),
         (summed("WIMDA,,,1.0,B,9,C,,,,,,,240,T,,M,10.0,N,9.0,M"), "MDA whose knots and m/s differ"),
         (summed("WIMDA,,,1.0,B,9,C,,,,,,,240,T,,M,,N,9.0,M"), "MDA whose knots and m/s differ"),
@@ -266,8 +267,8 @@ def test_theoretical_wind_goes_before_relative(read: Read) -> None:
             log([5.0] * 30),
             True,
             (
-                "s.txt: holds no wind that can be believed: 1 of 1 intervals have less than 90 % of their samples and are "
-                "unknown"
+                "s.txt: holds no wind that can be believed: 1 of 1 intervals have less than 90 % of their samples and "
+                "are unknown"
             ),
         ),
     ],

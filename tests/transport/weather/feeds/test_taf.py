@@ -4,6 +4,7 @@ import json
 import string
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,9 +13,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from shared.errors import InputError
+from transport.weather.assess import assess
 from transport.weather.feeds import feed as feeds
 from transport.weather.feeds import taf
 from transport.weather.feeds.inputs import Feed
+from transport.weather.inputs import Site, Weather
 
 Put = Callable[[str | bytes], Path]
 Place = Callable[..., Feed]
@@ -257,3 +260,25 @@ def test_the_feed_chooses_the_reader(put: Put, place: Place) -> None:
         assert str(caught.value) == f"s.txt: {said}"
     with pytest.raises(InputError, match="is no weather file that can be read; allowed is text, as format 'taf' says"):
         feeds.read(put(b"\x89HDF\r\n\x1a\n" + bytes(20)), model)
+
+
+def test_as_the_forecast_of_a_move(put: Put, place: Place, site: Site, weather: Weather, road: dict[str, Any]) -> None:
+    """One wind for all hours is believed of a TAF; stations out of its reach, and hours it calls unknown, are not."""
+    alone = weather.model_copy(update={"minimum_members": 1, "maximum_height_mismatch_m": 3000.0})
+    near = road | {"longitude_deg": np.full(9, -12.3), "latitude_deg": np.full(9, 12.3)}
+
+    def assessed(text: str, road: dict[str, Any]) -> xr.Dataset:
+        feed = taf.read(put("2026-03-10T02:55Z\n" + text), place("taf", "forecast"))
+        return assess([feed], site, alone, **road)
+
+    steady = assessed("TAF YUDO 100250Z 1003/1106 24012KT CAVOK=", near)
+    assert steady.attrs["refusals"] == "[]"
+    assert float(steady["gust_at_load_mps"].min()) >= 22 * KNOT_MPS - 1e-4
+    calm = assessed("TAF YUDO 100250Z 1003/1106 00000KT CAVOK=", near)
+    assert calm.attrs["refusals"] == "[]"
+    assert float(calm["gust_at_load_mps"].min()) >= 10 * KNOT_MPS - 1e-4
+    far = assessed("TAF YUDO 100250Z 1003/1106 24012KT CAVOK=", road)
+    assert "9 of 9 stations lie outside the grid" in far.attrs["refusals"]
+    assert np.isnan(far["gust_at_load_mps"]).all()
+    unknown = assessed("TAF YUDO 100250Z 1003/1106 24012KT CAVOK TEMPO 1010/1012 /////KT=", near)
+    assert "missing values" in unknown.attrs["refusals"]

@@ -98,6 +98,14 @@ def test_two_readings_that_differ(other: str, said: str) -> None:
     assert str(caught.value) == said
 
 
+def test_a_library_that_trips(monkeypatch: pytest.MonkeyPatch) -> None:
+    from metar_taf_parser.parser import parser
+
+    monkeypatch.setattr(parser.TAFParser, "parse", lambda self, text: 1 / 0)
+    with pytest.raises(UnreadableError, match="cannot be read a second time by the library that checks it"):
+        confirm(report(TEXT), groups(TEXT))
+
+
 def test_what_the_library_drops_without_a_word() -> None:
     """Why the second reading is not the first: above 99 kt it has no wind, or a tenth of it."""
     from metar_taf_parser.parser.parser import TAFParser
