@@ -22,8 +22,8 @@ def axis_azimuths_deg(longitude_deg: Array, latitude_deg: Array, x: Array, y: Ar
 
     x: one value a column, y: one a row, both rising. The places r are taken as points on a sphere; dr/dx and dr/dy by
     second-order differences, one-sided at the edge of the grid; azimuth = atan2(d . east, d . north).
-    Error: in the middle of a grid below 0.01 deg; on an axis of two nodes half of the turn from one to the other; on
-    a grid that was laid out on an ellipsoid up to 0.2 deg, because its degrees of latitude have not all one length.
+    Error: below 0.01 deg; on an axis of two nodes half of the turn from one to the other; on a grid laid out on an
+    ellipsoid up to 0.2 deg, because its degrees of latitude have not all one length.
     Source: calculus; differences as in numpy.gradient.
     """
     longitude_rad, latitude_rad = np.deg2rad(longitude_deg), np.deg2rad(latitude_deg)
@@ -45,7 +45,7 @@ def turn_deg(grid: Grid, where: str) -> Array:
     """Angle from true north clockwise to the grid's north, (row, column): what a direction gains by the turning.
 
     Halfway between the azimuth of y and the azimuth of x less 90 deg, so that axes which are not quite square share the
-    misfit; a turn keeps the speed.
+    misfit; a turn keeps the speed. What an ellipsoid does to the two is opposite and drops out (below 0.001 deg).
     Errors: InputError if the file does not tell its axes, if they are left-handed (one runs against its numbers), or if
     they are farther from square than a stated angle.
     Source: CF standard names x_wind and y_wind, "positive with increasing x" (read); halving the misfit (practice).
