@@ -154,6 +154,12 @@ def test_outside_is_outside(place: tuple[float, float]) -> None:
     assert not np.isnan(found.share).any()
 
 
+def test_unknown_place_is_outside_also_where_the_grid_holds_the_origin() -> None:
+    nodes = np.meshgrid(np.linspace(-1.0, 1.0, 5), np.linspace(-1.0, 1.0, 5))
+    _, _, outside = curvilinear.placed(np.array([np.nan, 0.1, 0.1]), np.array([0.1, np.nan, 0.1]), *nodes)
+    assert outside.tolist() == [True, True, False]
+
+
 @pytest.mark.parametrize("seam", [180.0, -180.0])
 def test_seam_at_180_degrees(seam: float) -> None:
     """The same grid 160 degrees farther west, over the seam; stations written either way."""

@@ -138,8 +138,8 @@ def _from_rates(reading: Reading, name: str, rate: Values) -> Held:
         reading.remark("the rain is that of an instant and may be heavier between its times")
         return rate, around
     start, end = reading.bounds() or around
-    reading.derive("precipitation: each rate times the hours of its interval, as if all of it fell in one of them")
     hours = np.maximum(_hours(end - start), 1.0).astype(np.float32)
+    reading.derive("precipitation: each rate times the hours of its interval, as if all of it fell in one of them")
     return rate * hours[None, :, None, None], (start, end)
 
 

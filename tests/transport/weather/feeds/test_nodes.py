@@ -159,6 +159,12 @@ def test_nodes_alone_will_do_for_true_winds(lambert: xr.Dataset, read: Read) -> 
     )
 
 
+def test_nodes_alone_may_run_either_way_round(lambert: xr.Dataset, read: Read) -> None:
+    bare = without_axes(lambert)
+    found = read(bare.isel(y=slice(None, None, -1)))
+    xr.testing.assert_equal(found.isel(y=slice(None, None, -1)), read(bare))
+
+
 def test_axes_must_be_those_of_the_nodes(rotated: xr.Dataset, read: Read) -> None:
     attrs, values = rotated["x"].attrs, rotated["x"].to_numpy()
     other = rotated.drop_vars("x").assign(x2=(("xx",), values, attrs))
