@@ -2,6 +2,7 @@
 
 import json
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -68,8 +69,13 @@ def _reason(done: subprocess.CompletedProcess[bytes]) -> str:
     lines = clean(done.stderr.decode(errors="replace")).strip().splitlines()
     if done.returncode == REFUSED:
         return lines[-1] if lines else "is refused"
-    crashed = f"the reader crashed with signal {-done.returncode}" if done.returncode < 0 else "cannot be read"
+    crashed = f"the reader crashed with {_signal(-done.returncode)}" if done.returncode < 0 else "cannot be read"
     return f"{crashed}: the file is broken, or was cut on its way; fetch it again"
+
+
+def _signal(number: int) -> str:
+    known = {int(one): one.name for one in signal.Signals}
+    return f"signal {number}" + (f" ({known[number]})" if number in known else "")
 
 
 def load(npz: Path, file: str) -> Raw:
