@@ -53,8 +53,8 @@ def read(path: Path, feed: Feed) -> xr.Dataset:
         if head.startswith(magic):
             return reader(path, feed)
     kinds = [text for magic, text in UNREADABLE.items() if head.lstrip().startswith(magic)]
-    allowed = "CF NetCDF and GRIB2" if feed.format == "gridded" else f"text, as format '{feed.format}' says"
-    other = f"is no weather file that can be read; allowed: {allowed}"
+    allowed = "are CF NetCDF and GRIB2" if feed.format == "gridded" else f"is text, as format '{feed.format}' says"
+    other = f"is no weather file that can be read; allowed {allowed}"
     raise InputError(Fault(path.name, "", kinds[0] if kinds else other))
 
 

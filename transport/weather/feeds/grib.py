@@ -20,9 +20,9 @@ from transport.weather.feeds.grib_raw import Found, found_in
 from transport.weather.feeds.grib_scan import Message, scan
 from transport.weather.feeds.inputs import Feed
 from transport.weather.feeds.normal_form import normal_form
-from transport.weather.feeds.raw import extracted
+from transport.weather.feeds.raw import Raw, extracted
 
-__all__ = ["MAGIC", "read", "read_feed"]
+__all__ = ["MAGIC", "assembled", "read", "read_feed"]
 
 MAGIC = b"GRIB"
 
@@ -57,15 +57,24 @@ def read(path: Path) -> Found:
     _check_size(path.name, needed, keys)
     with _only(path, needed, messages) as part:
         table = extracted(part, Path(__file__).with_name("grib_extract.py"), json.dumps([*map(as_json, known)]))
-    count, decoded = _count(needed), int(table.variables["fields"].values)
-    if decoded != count:
-        what = f"the library finds {decoded} fields in messages that hold {count}; fetch the file again"
-        raise InputError(Fault(path.name, "", what))
-    found = found_in(table, known)
+    found = assembled(table, needed)
     kept = len(table.variables["facts"])
     return found._replace(
         read=(f"{len(messages)} messages with {_count(messages)} fields, {kept} of them needed", *found.read)
     )
+
+
+def assembled(table: Raw, messages: Sequence[Message]) -> Found:
+    """Put together what the decoder wrote of these messages.
+
+    Errors: InputError if it found another number of fields than the scan, and as `found_in`.
+    Source: house rule, a library that passes over a message is not believed (practice).
+    """
+    count, decoded = _count(messages), int(table.variables["fields"].values)
+    if decoded != count:
+        what = f"the library finds {decoded} fields in messages that hold {count}; fetch the file again"
+        raise InputError(Fault(table.file, "", what))
+    return found_in(table, rules())
 
 
 def _count(messages: Sequence[Message]) -> int:

@@ -19,7 +19,7 @@ __all__ = ["COMMON", "FACTS", "INSTANT", "Decoder", "RefusedError", "main"]
 
 COMMON = (
     *("year", "month", "day", "hour", "minute", "second", "significanceOfReferenceTime"),
-    *("productionStatusOfProcessedData", "productDefinitionTemplateNumber", "uvRelativeToGrid"),
+    *("productionStatusOfProcessedData", "productDefinitionTemplateNumber", "resolutionAndComponentFlags"),
     *("indicatorOfUnitOfTimeRange", "forecastTime", "typeOfFirstFixedSurface"),
 )
 MEMBER = ("typeOfEnsembleForecast", "perturbationNumber", "numberOfForecastsInEnsemble")
@@ -30,12 +30,12 @@ RANGE = (
 )
 FACTS = ("rule", "height_mm", *COMMON, *MEMBER, *RANGE)
 KEYS = {0: COMMON, 1: COMMON + MEMBER, 8: COMMON + RANGE, 11: COMMON + MEMBER + RANGE}
-INSTANT, ABSENT, HEIGHT_ABOVE_GROUND = -1, -1, 103
+INSTANT, ABSENT, HEIGHT_ABOVE_GROUND, NO_SURFACE = -1, -1, 103, 255
 FORECASTS = {0, 2, 3, 4, 11, 12, 13, 14, *range(192, 255)}  # code table 4.3: no errors, climate, probabilities
 GRIDS = ("regular_ll", "regular_gg", "rotated_ll", "mercator", "lambert", "polar_stereographic")
 PROJECTED = GRIDS[3:]
 REGULAR = "ask for it on a regular latitude-longitude grid, winds turned to true north"
-MISSING = 1e36
+MISSING, FARTHEST = 1e36, 1e7
 
 
 class RefusedError(Exception):
@@ -87,31 +87,30 @@ class Decoder:
         return int(self.library.codes_get_long(handle, key))
 
     def _rule(self, handle: Any) -> tuple[int | None, float]:
+        """Number of the rule that a message fits, None if it is not needed, and its height above ground."""
         key = [self._long(handle, name) for name in ("discipline", "parameterCategory", "parameterNumber")]
-        template, surface, process, height_m = self._long(handle, "productDefinitionTemplateNumber"), 0, INSTANT, 0.0
-        fits = [number for number, rule in enumerate(self.rules) if rule["key"] == key]
-        if not fits or template not in KEYS or self._long(handle, "typeOfGeneratingProcess") not in FORECASTS:
+        template, rules = self._long(handle, "productDefinitionTemplateNumber"), list(enumerate(self.rules))
+        rules = [(number, rule) for number, rule in rules if rule["key"] == key and template in KEYS]
+        if not rules or self._long(handle, "typeOfGeneratingProcess") not in FORECASTS:
             return None, 0.0
-        surface = self._long(handle, "typeOfFirstFixedSurface")
-        if surface == HEIGHT_ABOVE_GROUND:
-            height_m = self._height_m(handle)
-        if KEYS[template][-1] == RANGE[-1]:
-            process = self._long(handle, "typeOfStatisticalProcessing")
-        for number in fits:
-            rule = self.rules[number]
+        held = RANGE[-1] in KEYS[template]
+        process = self._long(handle, "typeOfStatisticalProcessing") if held else INSTANT
+        surfaces = [self._long(handle, f"typeOf{which}FixedSurface") for which in ("First", "Second")]
+        height_m = self._height_m(handle) if surfaces[0] == HEIGHT_ABOVE_GROUND else 0.0
+        for number, rule in rules:
             local = rule["centre"] not in (None, self._long(handle, "centre"))
-            at_height = surface != HEIGHT_ABOVE_GROUND or rule["low_m"] - 0.01 <= height_m <= rule["high_m"] + 0.01
-            if surface in rule["surfaces"] and process in rule["processes"] and at_height and not local:
+            level = surfaces[0] in rule["surfaces"] and rule["second"] in (None, surfaces[1])
+            if surfaces[0] == HEIGHT_ABOVE_GROUND:
+                level &= rule["low_m"] - 0.01 <= height_m <= rule["high_m"] + 0.01
+            if level and process in rule["processes"] and not local:
                 return number, height_m
         return None, 0.0
 
     def _height_m(self, handle: Any) -> float:
         scale = self._long(handle, "scaleFactorOfFirstFixedSurface")
         value = self._long(handle, "scaledValueOfFirstFixedSurface")
-        return float(value) / 10.0**scale if abs(scale) < 10 and self._one_level(handle) else float("nan")
-
-    def _one_level(self, handle: Any) -> bool:
-        return self._long(handle, "typeOfSecondFixedSurface") == 255
+        layer = self._long(handle, "typeOfSecondFixedSurface") != NO_SURFACE
+        return float("nan") if layer or abs(scale) >= 10 else float(value) / 10.0**scale
 
     def _check_size(self, handle: Any) -> None:
         self.left_bytes -= 4 * self._long(handle, "numberOfDataPoints")
@@ -160,6 +159,8 @@ class Decoder:
             named = [{"standard_name": f"grid_{name}", "units": "degree"} for name in ("longitude", "latitude")]
         else:
             return {}
+        if not all(0.0 < step < FARTHEST for step in steps):
+            raise RefusedError(f"has a {kind} grid that does not tell how far its nodes lie apart; {REGULAR}")
         along = [np.arange(self._long(handle, size)) * step for size, step in zip(sizes, steps, strict=True)]
         return {axis: (values, attrs) for axis, values, attrs in zip("xy", along, named, strict=True)}
 

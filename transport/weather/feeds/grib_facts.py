@@ -12,6 +12,7 @@ from transport.weather.fields import Instants
 __all__ = ["SINGLE", "Facts", "facts_of"]
 
 SINGLE, UNKNOWN = -1, 255
+ALONG_GRID = 8  # flag table 3.3, bit 5; the library has a key for it, but not on every grid
 UNIT_S = {0: 60, 1: 3600, 2: 86400, 10: 10800, 11: 21600, 12: 43200, 13: 1}  # code table 4.4
 PRODUCTS = {  # code table 1.3
     **dict.fromkeys((1, 5, 7, 9, 11), "test products"),
@@ -70,7 +71,7 @@ def facts_of(table: np.ndarray, file: str) -> Facts:
         start_s=start_s,
         end_s=end_s,
         member=np.where(columns["typeOfEnsembleForecast"] < 0, SINGLE, columns["perturbationNumber"]),
-        along_grid=columns["uvRelativeToGrid"],
+        along_grid=(columns["resolutionAndComponentFlags"] & ALONG_GRID) > 0,
         run=run,
         members_stated=_members_stated(columns["numberOfForecastsInEnsemble"]),
         remarks=_remarks(columns),

@@ -25,6 +25,7 @@ class Rule(NamedTuple):
     key: tuple[int, int, int]
     centre: int | None
     surfaces: tuple[int, ...]
+    second: int | None
     processes: tuple[int, ...]
 
 
@@ -46,6 +47,7 @@ def _rule(items: tuple[tuple[str, str], ...]) -> Rule:
         (int(row["discipline"]), int(row["category"]), int(row["number"])),
         int(row["centre"]) if row["centre"] else None,
         tuple(map(int, row["surfaces"].split())),
+        int(row["second"]) if row["second"] else None,
         tuple(PROCESSES[method] for method in row["processes"].split()),
     )
 
@@ -57,6 +59,7 @@ def as_json(rule: Rule) -> dict[str, Any]:
         "key": rule.key,
         "centre": rule.centre,
         "surfaces": rule.surfaces,
+        "second": rule.second,
         "processes": rule.processes,
         "low_m": bounds.height_low_m,
         "high_m": bounds.height_high_m,

@@ -50,4 +50,4 @@ def along_axes(standard_name: str, along_grid: np.ndarray, grid: dict[str, xr.Va
     if len(np.unique(along_grid)) != 1:
         what = "some winds run along the axes of the grid and some towards true east; ask for one kind"
         raise InputError(Fault(file, standard_name, what))
-    return ALONG[standard_name] if along_grid[0] == 1 else standard_name
+    return ALONG[standard_name] if along_grid[0] else standard_name

@@ -48,6 +48,8 @@ def found_in(table: Raw, rules: Sequence[Rule]) -> Found:
     Errors: InputError naming field, member and step for whatever is missing, stands twice, or does not fit together.
     Source: WMO-No. 306 volume I.2, FM 92 GRIB edition 2 (read); CF conventions (read).
     """
+    if not len(table.variables["facts"]):
+        raise _no_wind([], table)
     facts = facts_of(table.variables["facts"].to_numpy(), table.file)
     chosen, left_out = chosen_of(facts, rules, table.file)
     fields, labels = _fields([item for item in chosen if item.rule.standard_name != FIXED], facts, table)
@@ -89,9 +91,7 @@ def _clock_s(fields: Sequence[Field], table: Raw) -> list[int]:
         if item.rule.standard_name in WINDS
     }
     if not ends:
-        held = [*(item.rule.name for item, _ in fields), *table.names[:NAMED]]
-        what = f"holds no wind at 10 m above ground; it has {', '.join(held) or 'nothing that is needed'}"
-        raise InputError(Fault(table.file, "", what))
+        raise _no_wind([item.rule.name for item, _ in fields], table)
     east, north = (ends.get(name, set()) for name in WINDS[:2])
     if east and north and east != north:
         step_s = min(east ^ north)
@@ -99,6 +99,11 @@ def _clock_s(fields: Sequence[Field], table: Raw) -> list[int]:
         what = f"is missing at step {hours((step_s, step_s))}, where {other} is given; fetch the file again"
         raise InputError(Fault(table.file, lost, what))
     return sorted(set().union(*ends.values()))
+
+
+def _no_wind(held: Sequence[str], table: Raw) -> InputError:
+    listed = ", ".join([*held, *table.names[:NAMED]])
+    return InputError(Fault(table.file, "", f"holds no wind at 10 m above ground; it has {listed}"))
 
 
 def _onto(item: Chosen, cube: Cube, clock_s: Sequence[int], file: str) -> Onto:
@@ -117,7 +122,8 @@ def _sentence(item: Chosen, cube: Cube, clock_s: Sequence[int]) -> str:
     members, steps = cube.messages.shape
     of_whom = "single forecast" if cube.single else f"{members} members"
     lengths_h = sorted({(end - start) / 3600.0 for start, end in cube.ranges} - {0.0})
-    over = f" over {' or '.join(f'{length:g}' for length in lengths_h[:4])} h" if lengths_h else ""
+    shown = [f"{length_h:g}" for length_h in lengths_h]
+    over = f" over {' or '.join(shown) if len(shown) < 4 else f'{shown[0]} to {shown[-1]}'} h" if shown else ""
     span = f"{steps} steps from {cube.ranges[0][1] / 3600.0:g} to {cube.ranges[-1][1] / 3600.0:g} h"
     absent = len(set(clock_s) - {end for _, end in cube.ranges})
     lost = f", none at {absent} of the {len(clock_s)} times of the wind" if absent else ""

@@ -21,6 +21,7 @@ from transport.weather.feeds.packing import check_attributes
 __all__ = ["Raw", "extracted", "load"]
 
 REFUSED = 3
+LATE = "fetch the file again, or a smaller one: the road, the hours and the fields needed"
 SINGLE = {"HDF5_USE_FILE_LOCKING": "FALSE", "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
 
 
@@ -59,7 +60,7 @@ def _run(name: str, arguments: Sequence[str]) -> None:
         )
     except subprocess.TimeoutExpired:
         raise InputError(
-            Fault(name, "", f"the reader was still busy after {limit_s:g} s and was stopped; fetch the file again")
+            Fault(name, "", f"the reader was still busy after {limit_s:g} s and was stopped; {LATE}")
         ) from None
     if done.returncode != 0:
         raise InputError(Fault(name, "", _reason(done)))
