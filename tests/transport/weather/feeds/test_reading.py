@@ -17,8 +17,9 @@ def test_a_field_may_have_intervals_of_its_own(content: xr.Dataset) -> None:
     variables["spans"] = xr.Variable(("time", "ends"), spans, {"units": "hours since 2026-03-10 00:00:00"})
     reading = reading_of(Raw("a.nc", variables, ()))
     start, end = reading.bounds("wind_speed_of_gust") or ((), ())
+    assert (np.asarray(start) == reading.clock.time[0]).all()
     assert ((np.asarray(end) - reading.clock.time[0]) / np.timedelta64(1, "h")).tolist() == [0, 3, 3, 3]
-    start, end = reading.bounds("precipitation_amount") or ((), ())
+    _, end = reading.bounds("precipitation_amount") or ((), ())
     assert (np.asarray(end) == reading.clock.time).all()
     spans[2] = [1.0, 2.0]
     variables["spans"] = xr.Variable(("time", "ends"), spans, variables["spans"].attrs)
