@@ -96,7 +96,7 @@ def _gust(reading: Reading) -> tuple[Held, str]:
     if reading.method("wind_speed_of_gust") == "point":
         reading.remark("the gust is that of an instant, no bound for the hour; it counts only where it is the larger")
         return (values, around), "instant"
-    if (bounds := reading.bounds()) is not None:
+    if (bounds := reading.bounds("wind_speed_of_gust")) is not None:
         return (values, bounds), "maximum"
     if len(np.unique(np.diff(reading.clock.time))) != 1:
         what = "is a maximum over time, but neither bounds nor an even step tell over which time"
@@ -111,13 +111,13 @@ def _precipitation(reading: Reading) -> Held:
             return _from_rates(reading, name, rate)
     for name in ("precipitation_amount", "lwe_thickness_of_precipitation_amount"):
         if (amount := reading.values(name, ("sum",))) is not None:
-            return _from_amounts(reading, amount)
+            return _from_amounts(reading, name, amount)
     reading.remark("no precipitation")
     return _absent(reading), around_instants(reading.clock.time)
 
 
-def _from_amounts(reading: Reading, amount: Values) -> Held:
-    if (bounds := reading.bounds()) is None:
+def _from_amounts(reading: Reading, name: str, amount: Values) -> Held:
+    if (bounds := reading.bounds(name)) is None:
         raise reading.refuse("precipitation", "is a sum over time without bounds; add bounds to the time axis")
     start, end = bounds
     if (start == start[0]).all():
@@ -137,7 +137,7 @@ def _from_rates(reading: Reading, name: str, rate: Values) -> Held:
     if reading.method(name) == "point":
         reading.remark("the rain is that of an instant and may be heavier between its times")
         return rate, around
-    start, end = reading.bounds() or around
+    start, end = reading.bounds(name) or around
     hours = np.maximum(_hours(end - start), 1.0).astype(np.float32)
     reading.derive("precipitation: each rate times the hours of its interval, as if all of it fell in one of them")
     return rate * hours[None, :, None, None], (start, end)

@@ -83,10 +83,15 @@ class Reading:
         self._note_read(standard_name, name, "")
         return np.asarray(cf.field(self.raw, name, self.clock, self.grid, self.member)[0], dtype=np.float64)
 
-    def bounds(self) -> tuple[Instants, Instants] | None:
-        """Start and end of each interval of the time axis; None if the file states none."""
+    def bounds(self, standard_name: str) -> tuple[Instants, Instants] | None:
+        """Start and end of each interval of a field: its own, else those of the time axis; None if none are stated.
+
+        A field of longer intervals than the steps of the clock has one interval at several times.
+        """
         axis = self.raw.variables[str(one_of(self.raw, "time"))]
-        if (name := axis.attrs.get("bounds")) is None:
+        field = self.raw.variables[str(cf.field_name(self.raw, standard_name))]
+        own = field.attrs.get("intervals")
+        if (name := own or axis.attrs.get("bounds")) is None:
             return None
         if (variable := self.raw.variables.get(name)) is None:
             raise self.refuse(name, "is named as the bounds of time, but is not in the file")
@@ -97,7 +102,8 @@ class Reading:
         start, end = times[:, 0], times[:, 1]
         whole = not np.isnat(times).any() and bool(((start <= self.clock.time) & (self.clock.time <= end)).all())
         zero = np.timedelta64(0, "s")
-        if not (whole and (np.diff(start) >= zero).all() and (np.diff(end) > zero).all()):
+        rising = np.diff(end) >= zero if own else np.diff(end) > zero
+        if not (whole and (np.diff(start) >= zero).all() and rising.all()):
             raise self.refuse(name, "intervals must rise, be complete and hold their own time; correct the file")
         return start, end
 
