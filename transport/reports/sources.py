@@ -31,12 +31,13 @@ def source_listings(found: Found, zone: tzinfo) -> tuple[Listing, Listing]:
 def opinion_listing(differing: xr.Dataset | None, zone: tzinfo) -> Listing:
     """Each second opinion: highest gust beside that of the forecast over what both know, and what it decides."""
     counted = differing is not None and "starts_differ_count" in differing
-    columns = ("second opinion", "forecast", "opinion", "most above", "then", "known until")
-    more = ("starts differ", "governs") if counted else ()
+    columns = ("second opinion", "forecast", "opinion", "above", "known until")
+    more = ("differ", "governs") if counted else ()
     rows = [_opinion(differing.isel(opinion=n), zone) for n in range(differing.sizes["opinion"])] if differing else []
-    title = "Second opinions: highest gust at the load over the road, m/s, of the highest members, where both know it"
-    note = "The worse counts: a second opinion can only close starts." if rows else ""
-    return Listing(title, (*columns, *more), tuple(rows), frozenset(range(1, 8)), note)
+    title = "Second opinions: highest gust over the road where both know it, m/s; above: most in one step"
+    note = "The worse counts: a second opinion can only close starts. " if rows else ""
+    note += "Differ: of the starts both know, those that one of them alone lets go." if rows and counted else ""
+    return Listing(title, (*columns, *more), tuple(rows), frozenset(range(1, 7)), note.strip())
 
 
 def instrument_listing(observations: Iterable[xr.Dataset], zone: tzinfo) -> Listing:
@@ -63,11 +64,10 @@ def _opinion(row: xr.Dataset, zone: tzinfo) -> tuple[str, ...]:
     name = cut(one_line(row["opinion"].values), NAME_COUNT)
     counts = _counts(row) if "starts_differ_count" in row else ()
     if not known.size:
-        return (name, *("unknown",) * 5, *counts)
+        return (name, *("unknown",) * 4, *counts)
     highest = [up(float(row[f"{who}_gust_high_mps"].values[known].max()), 1) for who in ("road", "opinion")]
-    most = known[int(np.argmax(above[known]))]
-    times = [short_stamp(moment(row["time"].values[step]), zone) for step in (most, known[-1])]
-    return (name, *highest, f"{up(float(above[most]), 1)}", *times, *counts)
+    until = short_stamp(moment(row["time"].values[known[-1]]), zone)
+    return (name, *highest, up(float(above[known].max()), 1), until, *counts)
 
 
 def _counts(row: xr.Dataset) -> tuple[str, str]:

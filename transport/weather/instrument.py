@@ -6,7 +6,7 @@ road, so that little wind there says nothing in favour of a forecast.
 
 import json
 from collections.abc import Iterator
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 import xarray as xr
@@ -14,34 +14,31 @@ import xarray as xr
 from shared.arrays import Array
 from shared.datasets import dataset
 from shared.tables import figure
-from transport.weather.agreement import close
 from transport.weather.exposure import exposure
 from transport.weather.feeds.inputs import Feed
-from transport.weather.fields import Instants, Values
+from transport.weather.fields import Values
 from transport.weather.inputs import Site, Weather
+from transport.weather.instrument_gates import (
+    Compared,
+    averages_mps,
+    believable,
+    clock,
+    differ,
+    instants,
+    missed,
+    mute,
+    places,
+    seen_ratio,
+    silence,
+)
 from transport.weather.load_wind import load_wind
 from transport.weather.neighbourhood import Neighbourhood, neighbourhood
 from transport.weather.placing import placed
-from transport.weather.plausibility import Refusal, one_unit, physical
+from transport.weather.plausibility import Refusal
 from transport.weather.quality import Asked
 from transport.weather.steps import overlap, worst
 
 __all__ = ["observed"]
-
-
-class Compared(NamedTuple):
-    """What was observed in the last hours, (case), and what each member had there at the same time, (member, case)."""
-
-    time: Instants
-    gust_mps: Values
-    mean_mps: Values
-    member_gust_mps: Values
-    member_mean_mps: Values
-
-    @property
-    def usable(self) -> np.ndarray:
-        """The cases in which both know a mean wind."""
-        return np.asarray(~np.isnan(self.mean_mps) & ~np.isnan(self.member_mean_mps).any(axis=0))
 
 
 @np.errstate(over="ignore", invalid="ignore", divide="ignore")
@@ -68,9 +65,10 @@ def observed(
     near = neighbourhood(forecast, place[0], place[1], weather.maximum_step_h)
     seen = _compared(observation, near, _members(near, forecast, site), times)
     far = bool(placed(observation, longitude_deg, latitude_deg).outside.all())
-    wrong = [*_clock(observation, times), *_places(far, near), *_believable(seen)]
-    silent = "" if wrong else _silent(seen, times)
-    refused = [*wrong, *_missed(seen), *_differ(seen), *(() if feed.may_be_silent else _mute(silent))]
+    wrong = [*clock(observation, times), *places(far, near), *believable(seen)]
+    silent = "" if wrong else silence(seen, times)
+    refused = [*wrong, *missed(seen), *differ(seen, seen_ratio(feed, site))]
+    refused += () if feed.may_be_silent else mute(silent)
     said = [*_low(feed), *_left_out(seen, silent if feed.may_be_silent else "")]
     attrs = _attributes(observation, feed, refused, said) | {"compared": int(not wrong and not silent)}
     return _dataset(seen, attrs)
@@ -89,12 +87,11 @@ def _members(near: Neighbourhood, forecast: xr.Dataset, site: Site) -> tuple[Val
 
 def _compared(observation: xr.Dataset, near: Neighbourhood, members: tuple[Values, Values], times: Asked) -> Compared:
     """The observations of the last hours, and the highest of each member in the steps that each of them overlaps."""
-    time = _instants(observation, "time")
-    recent = (time > times.as_of - np.timedelta64(round(3600 * figure("weather_observation_hours_h")), "s")) & (
-        time <= times.as_of
-    )
+    time = instants(observation, "time")
+    first = times.as_of - np.timedelta64(round(3600 * figure("weather_observation_hours_h")), "s")
+    recent = (time > first) & (time <= times.as_of)
     spell = np.timedelta64(round(figure("weather_mean_duration_s")), "s")
-    gusts = [_instants(observation, name)[recent] for name in ("gust_start", "gust_end")]
+    gusts = [instants(observation, name)[recent] for name in ("gust_start", "gust_end")]
     return Compared(
         time[recent],
         _values(observation, "gust_mps")[recent],
@@ -104,86 +101,8 @@ def _compared(observation: xr.Dataset, near: Neighbourhood, members: tuple[Value
     )
 
 
-def _instants(observation: xr.Dataset, name: str) -> Instants:
-    return np.asarray(observation[name].to_numpy().astype("datetime64[s]"))
-
-
 def _values(observation: xr.Dataset, name: str) -> Values:
     return np.asarray(observation[name].to_numpy().reshape(-1), dtype=np.float32)
-
-
-def _clock(observation: xr.Dataset, times: Asked) -> Iterator[Refusal]:
-    stated = np.datetime64(str(observation.attrs["observed_until"]).removesuffix("Z"), "s")
-    last = max(stated, _instants(observation, "time")[-1])
-    if not last <= times.as_of:
-        yield Refusal("future observation", f"was observed until {last} UTC, after now; check the clocks")
-
-
-def _places(far: bool, near: Neighbourhood) -> Iterator[Refusal]:
-    if far:
-        what = "the whole road lies farther away than valid_within_km, so it says nothing about it"
-        yield Refusal("place of the instrument", what)
-    if near.outside.any():
-        what = "the instrument lies outside the grid of the forecast; fetch a wider forecast"
-        yield Refusal("place of the instrument", what)
-
-
-def _believable(seen: Compared) -> Iterator[Refusal]:
-    yield from physical("mean_wind_mps", seen.mean_mps)
-    yield from physical("gust_mps", seen.gust_mps)
-    if seen.time.size:
-        yield from one_unit(seen.mean_mps, seen.gust_mps)
-
-
-def _silent(seen: Compared, times: Asked) -> str:
-    """Why the instrument does not tell what blows now; nothing where it does."""
-    heard = seen.time[~np.isnan(seen.mean_mps)]
-    if not heard.size:
-        return f"told no mean wind in the {figure('weather_observation_hours_h'):g} h before now"
-    age_h = float((times.as_of - heard[-1]) / np.timedelta64(1, "h"))
-    if not age_h <= figure("weather_observation_old_h"):
-        return f"last told the wind {age_h:.1f} h before now, allowed are {figure('weather_observation_old_h'):g} h"
-    if not seen.usable.any():
-        return f"told the wind until {heard[-1]} UTC, a time of which the forecast says nothing"
-    return ""
-
-
-def _mute(silent: str) -> Iterator[Refusal]:
-    if silent:
-        remedy = "mend it or fetch it again, or set may_be_silent = true to decide without it"
-        yield Refusal("silent instrument", f"{silent}; {remedy}")
-
-
-def _missed(seen: Compared) -> Iterator[Refusal]:
-    """An observed gust or mean that is above the highest known member then by more than the house allows."""
-    pairs = {
-        "gust": (seen.gust_mps, np.fmax.reduce(seen.member_gust_mps, axis=0)),
-        "mean wind": (seen.mean_mps, np.fmax.reduce(seen.member_mean_mps, axis=0)),
-    }
-    ratio, more_mps = figure("weather_observation_over_ratio"), figure("weather_observation_over_mps")
-    for name, (there_mps, high_mps) in pairs.items():
-        known = ~np.isnan(there_mps) & ~np.isnan(high_mps)
-        over_mps = np.where(known, there_mps - np.maximum(ratio * high_mps, high_mps + more_mps), -np.inf)
-        if not (over_mps <= 0.0).all():
-            case = int(np.argmax(over_mps))
-            what = f"{name} {there_mps[case]:.1f} m/s observed at {seen.time[case]} UTC"
-            high = f"the highest member of the forecast has {high_mps[case]:.1f} m/s there and then"
-            yield Refusal("forecast and instrument", f"{what}, {high}: it misses what blows now")
-
-
-def _differ(seen: Compared) -> Iterator[Refusal]:
-    """The gate for a wrong unit: the means over all that both know must be close, from either side."""
-    there_mps, here_mps = _averages_mps(seen)
-    if seen.usable.any() and not close(here_mps, there_mps):
-        what = f"mean wind {there_mps:.1f} m/s observed and {here_mps:.1f} m/s in the forecast at the same times"
-        yield Refusal("forecast and instrument", f"{what}; is a unit wrong, or the instrument stuck?")
-
-
-def _averages_mps(seen: Compared) -> tuple[float, float]:
-    """Mean of what was observed and of the forecast, over the cases that both know; NaN if there is none."""
-    if not seen.usable.any():
-        return float("nan"), float("nan")
-    return float(seen.mean_mps[seen.usable].mean()), float(seen.member_mean_mps[:, seen.usable].mean())
 
 
 def _low(feed: Feed) -> Iterator[str]:
@@ -217,7 +136,7 @@ def _attributes(observation: xr.Dataset, feed: Feed, refused: list[Refusal], sai
 
 def _dataset(seen: Compared, attrs: dict[str, Any]) -> xr.Dataset:
     """Observed wind beside the members; of a forecast without members at that time NaN."""
-    there_mps, here_mps = _averages_mps(seen)
+    there_mps, here_mps = averages_mps(seen)
     gust = seen.member_gust_mps
     values = {
         "observed_gust_mps": seen.gust_mps,

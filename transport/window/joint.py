@@ -72,7 +72,8 @@ class Joint:
 def joined(forecast: Answer, opinions: Sequence[Answer]) -> Joint:
     """Let the worse count at each start: no-go before undecided before go, and the largest utilisation.
 
-    What is not known counts as just over the limit; of equals the forecast is named.
+    What is not known counts as just over the limit; of equals the forecast is named. The chance is what the forecast
+    proves, and certainty where a second opinion is worse and passes a limit or does not know.
     Source: house rule, a second opinion counts only against go (practice).
     """
     answers = (forecast, *opinions)
@@ -85,18 +86,13 @@ def joined(forecast: Answer, opinions: Sequence[Answer]) -> Joint:
     use, member, check = (
         _picked([getattr(one, name) for one in outcomes], by) for name in ("utilisation", "member", "check")
     )
-    return Joint(answers, Outcome(verdict, use, _chance(outcomes), member, check), by)
+    chance = outcomes[0].chance
+    worse = (by > 0) & ~(use <= 1.0) & ~np.isnan(chance)
+    return Joint(answers, Outcome(verdict, use, np.where(worse, 1.0, chance), member, check), by)
 
 
 def _picked(parts: Sequence[NDArray[Any]], by: NDArray[np.intp]) -> NDArray[Any]:
     return np.asarray(np.take_along_axis(np.stack(parts), by[None], axis=0)[0])
-
-
-def _chance(outcomes: Sequence[Outcome]) -> Array:
-    """The chance that the forecast proves; certainty where a second opinion passes a limit or does not know."""
-    first, *seconds = outcomes
-    worse = np.any([~(one.utilisation <= 1.0) for one in seconds], axis=0)
-    return np.where(worse & ~np.isnan(first.chance), 1.0, first.chance)
 
 
 def _moments(time_s: Array) -> np.ndarray[tuple[int], np.dtype[np.datetime64]]:

@@ -58,7 +58,8 @@ def outlook(
     )
     loads = [transport.weather.assess.assess(feed, site, move.weather, **at) for feed in (first, *seconds)]
     forecast, *opinions = loads
-    doubted = _doubted(forecast, agreed, observations)
+    believed = [found for data, found in zip(opinions, agreed, strict=True) if data.attrs["refusals"] == "[]"]
+    doubted = _doubted(forecast, believed, observations)
     shown = doubted if move.decision.control_realization is None else _control(doubted, move.decision)
     return Outlook(shown, tuple(opinions), observations, _said(forecast, opinions, agreed, observations))
 
@@ -82,7 +83,7 @@ def _where_and_when(
 
 
 def _doubted(forecast: xr.Dataset, agreed: Sequence[Agreement], observations: Sequence[xr.Dataset]) -> xr.Dataset:
-    """The forecast with every reason of the other sources not to believe it."""
+    """The forecast with every reason of other sources, which are believed themselves, not to believe it."""
     reasons = json.loads(forecast.attrs["refusals"]) + [one._asdict() for found in agreed for one in found.refusals]
     reasons += [one for data in observations for one in json.loads(data.attrs["refusals"])]
     return forecast.assign_attrs(refusals=json.dumps(reasons, ensure_ascii=False))

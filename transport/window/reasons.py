@@ -18,14 +18,14 @@ __all__ = ["conditional", "members_lacking", "reasons", "refusals", "unchecked",
 
 
 class Row(NamedTuple):
-    """What settles one start; the time is that of a NaT, below zero, where there is none."""
+    """What settles one start; there is no time where the forecast does not reach that far."""
 
     verdict: str
     name: str
     feed: str
     stage: str
     words: str
-    time_ns: int
+    time_ns: int | None
     utilisation: float
 
 
@@ -56,7 +56,7 @@ def reasons(window: xr.Dataset, refused: Sequence[str], zone: tzinfo) -> tuple[s
 def _reason(rows: Sequence[Row], total: int, zone: tzinfo) -> str:
     stages = ", ".join(f"'{stage}' {count}" for stage, count in Counter(row.stage for row in rows).most_common())
     first = rows[0]
-    when = "" if first.time_ns < 0 else f", {_local(first.time_ns / 1e9, zone)}"
+    when = "" if first.time_ns is None or first.time_ns < 0 else f", {_local(first.time_ns / 1e9, zone)}"
     head = f"{first.verdict}: {first.name}, {len(rows)} of {total} starts, in stage {stages}"
     return f"{head}; the first: {first.words}{when}"
 

@@ -87,18 +87,14 @@ def test_relief_multiplies_mean_and_gust_in_its_sector(
         source="invented",
     )
     raised = site.model_copy(update={"relief": (relief,)})
-    west = assess(read(steady(content, 8.0, 250.0, 19.0)), raised, weather, **road)["gust_at_load_mps"][
-        0, 0
-    ].to_numpy()
+    west = assess(read(steady(content, 8.0, 250.0, 19.0)), raised, weather, **road)["gust_at_load_mps"][0, 0].to_numpy()
     np.testing.assert_allclose(west[[0, 1, 5, 8]], 19.0, rtol=1e-4)
     np.testing.assert_allclose(west[[2, 3, 4]], 23.75, rtol=1e-4)
     near_edge = assess(read(steady(content, 8.0, 349.0, 19.0)), raised, weather, **road)["gust_at_load_mps"][
         0, 0
     ].to_numpy()
     np.testing.assert_allclose(near_edge[3], 23.75, rtol=1e-4)
-    east = assess(read(steady(content, 8.0, 90.0, 19.0)), raised, weather, **road)["gust_at_load_mps"][
-        0, 0
-    ].to_numpy()
+    east = assess(read(steady(content, 8.0, 90.0, 19.0)), raised, weather, **road)["gust_at_load_mps"][0, 0].to_numpy()
     np.testing.assert_allclose(east, 19.0, rtol=1e-4)
     calm = assess(read(steady(content, 0.3, 90.0, 19.0)), raised, weather, **road)
     assert np.isnan(calm["wind_from_deg"]).all()
@@ -173,9 +169,7 @@ def test_mirror_that_is_colder_than_the_dew_point(
     )
     assert np.isnan(too_old["dew_margin_K"]).all()
     with pytest.raises(InputError, match="mirror_temperature_at: 2026-03-10T09:00:00 UTC lies after now"):
-        assess(
-            feed, site, weather, **road, mirror_temperature_c=15.0, mirror_temperature_at=START + timedelta(hours=9)
-        )
+        assess(feed, site, weather, **road, mirror_temperature_c=15.0, mirror_temperature_at=START + timedelta(hours=9))
 
 
 def test_air_is_colder_where_the_road_lies_higher_than_the_model(
@@ -210,7 +204,7 @@ def test_road_outside_the_grid_is_unknown(
 
 
 def test_roles_and_shapes(normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any]) -> None:
-    with pytest.raises(InputError, match=r"mast.csv is no forecast but an observation; it says nothing of the time ahead"):
+    with pytest.raises(InputError, match=r"mast.csv is no forecast but an observation; it says nothing"):
         assess(normal.assign_attrs(role="observation", file="mast.csv"), site, weather, **road)
     with pytest.raises(InputError, match="the road needs one value a station in each of its columns"):
         assess(normal, site, weather, **road | {"speed_mps": np.ones(3)})

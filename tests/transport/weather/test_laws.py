@@ -35,9 +35,7 @@ def test_stronger_wind_never_lowers_the_gust(
 ) -> None:
     feed = normal.assign_attrs(gust_kind=kind)
     low = assess(feed, hilly(site), weather, **road)
-    high = assess(
-        feed.assign({name: feed[name] * np.float32(stronger) for name in WIND}), hilly(site), weather, **road
-    )
+    high = assess(feed.assign({name: feed[name] * np.float32(stronger) for name in WIND}), hilly(site), weather, **road)
     for name in ("gust_at_load_mps", "gust_apparent_mps", "mean_wind_mps"):
         assert (high[name] >= low[name] * (1.0 - 1e-6)).all()
 

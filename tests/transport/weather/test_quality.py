@@ -130,8 +130,8 @@ def test_a_second_opinion_must_be_fresh_whole_and_believable(
         "members: other.nc: a member stands twice; fetch the file again"
     )
     assert judged(feed, weather, road | {"longitude_deg": road["longitude_deg"] + 0.225})[0] == (
-        "coverage in space: other.nc: does not cover the road, 5 of 9 stations lie outside its reach, so it is no second "
-        "opinion; take another"
+        "coverage in space: other.nc: does not cover the road, 5 of 9 stations lie outside its reach, so it is no "
+        "second opinion; take another"
     )
     silent = feed.assign(mean_wind_mps=feed["mean_wind_mps"] * np.float32(np.nan))
     assert judged(silent, weather, road)[0] == (
