@@ -43,6 +43,7 @@ class Feed(Model):
     )
     surface_altitude_m: float | None = Field(default=None, ge=-500, le=9000)
     sha256: str | None = Field(default=None, pattern=r"^[0-9a-fA-F]{64}$")
+    may_be_silent: bool | None = None
 
     @field_validator("path")
     @classmethod
@@ -53,6 +54,12 @@ class Feed(Model):
                 "not an error. Fetch the file first"
             )
         return path
+
+    @model_validator(mode="after")
+    def _silence(self) -> Self:
+        if self.may_be_silent is not None and self.role != "observation":
+            raise ValueError("may_be_silent is for an observation; a forecast that says nothing decides nothing")
+        return self
 
     @model_validator(mode="after")
     def _gridded(self) -> Self:
