@@ -7,6 +7,7 @@ from pydantic import Field, field_validator, model_validator
 
 from shared.inputs import Model, practice, quantity
 from transport.weather.feeds.inputs import Feed
+from transport.weather.skill.inputs import VerificationInputs
 
 __all__ = ["Relief", "Shape", "Site", "Weather"]
 
@@ -96,6 +97,7 @@ class Weather(Model):
     direction_spread_deg: float = quantity(ge=0, le=180, help="the wind may come from this far to either side")
     maximum_step_h: float = practice(6.0, "a longer step says too little about the hours inside it", gt=0, le=24)
     feed: tuple[Feed, ...]
+    verification: VerificationInputs | None = None
 
     @model_validator(mode="after")
     def _one_forecast(self) -> "Weather":
