@@ -7,7 +7,7 @@ from markupsafe import Markup
 from shared.assessment import Assessment
 from transport.reports.drawing import element
 from transport.reports.frame import RIGHT_PX, words
-from transport.reports.masthead import factor_ratio
+from transport.reports.masthead import by_factor, factor_ratio
 from transport.reports.start_strip import DARK
 from transport.reports.starts import starts
 
@@ -38,4 +38,5 @@ def _keys(result: Assessment) -> Iterator[tuple[str, str]]:
         yield "median", "median member"
     else:
         yield "median", "forecast"
-    yield "limit", "limit at that place" if factor is None else f"{factor} of the limit at that place"
+    whole = "fitted part of the limit at that place" if by_factor(result) else "limit at that place"
+    yield "limit", whole if factor is None else f"{factor} of the limit at that place"

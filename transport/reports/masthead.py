@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 from shared.assessment import Assessment
 from transport.reports.notation import one_line, worded
 
-__all__ = ["factor_ratio", "heading", "local_zone", "remarks", "rule"]
+__all__ = ["by_factor", "factor_ratio", "heading", "local_zone", "remarks", "rule"]
 
 
 def heading(result: Assessment) -> dict[str, str]:
@@ -34,13 +34,28 @@ def rule(result: Assessment) -> str:
     table = result.move.get("decision", {})
     if table.get("rule") == "ensemble":
         chance, sure = table.get("acceptable_chance_ratio"), table.get("confidence_ratio")
-        return f"Forecast error: ensemble, acceptable chance {chance:.0%}, confidence {sure:.0%}."
+        members = "ensemble" if not _calibration(result) else f"ensemble calibrated by {_calibration(result)}"
+        return f"Forecast error: {members}, acceptable chance {chance:.0%}, confidence {sure:.0%}."
+    if table.get("alpha") == "fitted":
+        chance = table.get("acceptable_chance_ratio")
+        fitted = f"factor on every wind limit fitted by {_calibration(result)}"
+        return f"Forecast error: {fitted}, acceptable chance {chance:.0%}."
     if table.get("rule") == "alpha":
         return f"Forecast error: factor {table.get('alpha_ratio')} on every wind limit."
     return "Forecast error: no rule stated."
 
 
+def _calibration(result: Assessment) -> str:
+    use = result.move.get("weather", {}).get("calibration") or {}
+    return one_line(use.get("path") or "")
+
+
+def by_factor(result: Assessment) -> bool:
+    """Whether forecast error is allowed for by a factor on the limits; then there is no chance."""
+    return bool(result.move.get("decision", {}).get("rule") == "alpha")
+
+
 def factor_ratio(result: Assessment) -> float | None:
-    """The factor on every wind limit, where that is the rule; then there is no chance."""
+    """The factor on every wind limit, where one is stated."""
     table = result.move.get("decision", {})
     return table.get("alpha_ratio") if table.get("rule") == "alpha" else None

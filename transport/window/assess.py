@@ -31,7 +31,7 @@ from transport.window.inputs import Move
 from transport.window.openings import openings
 from transport.window.operation import clocks_of, demands_of, finish_s, start_times_s, steps_of
 from transport.window.orders import orders
-from transport.window.outlook import feeds_of, outlook, relief_edges_m
+from transport.window.outlook import feeds_of, learned_of, outlook, relief_edges_m
 from transport.window.proposal_inputs import available_faults
 from transport.window.proposals import proposals
 from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
@@ -147,13 +147,17 @@ def remarks_of(move: Move, as_of: datetime) -> tuple[str, ...]:
 
 def forecast_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> xr.Dataset:
     """The weather at the load over the cells of the plan."""
-    return outlook(plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=finish_s(plan.stays))
+    learned, horizon_s = learned_of(plan.move, plan.folder), finish_s(plan.stays)
+    return outlook(plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=horizon_s, learned=learned)
 
 
 def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> Provenance:
     """Version, clock, hashes of every input, rule of the decision, published numbers, defaults taken."""
     names = [path.name, move.route.survey, *(feed.path for feed in move.weather.feed)]
     decision = move.decision.model_dump(mode="json", exclude_none=True)
+    if move.weather.calibration is not None:
+        names.append(move.weather.calibration.path)
+        decision |= {"calibration": move.weather.calibration.path}
     return Provenance(
         version=tool_version(),
         as_of=as_of.astimezone(UTC),
@@ -176,6 +180,7 @@ def _decided(
         forecast["wind_from_deg"].values,
         spread_deg=float(forecast.attrs["direction_spread_deg"]),
         factor=factor,
+        error_mps=forecast["forecast_error_mps"].values if "forecast_error_mps" in forecast else None,
     )
     start_s = start_times_s(steps, as_of.timestamp(), finish_s(plan.stays), move.decision.start_every_min)
     wet = bool(cover.attrs["wet_is_closed"])

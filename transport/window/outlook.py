@@ -12,15 +12,24 @@ from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.folder import inside
 from transport.weather.inputs import Site
+from transport.weather.skill.at_load import Learned
+from transport.weather.skill.file import load
 from transport.window.inputs import Decision, Move
 
 END_TOLERANCE_M = 10.0  # a surveyed end may be this far from the drawing's
 
-__all__ = ["feeds_of", "outlook", "relief_edges_m"]
+__all__ = ["feeds_of", "learned_of", "outlook", "relief_edges_m"]
 
 
 def outlook(
-    move: Move, feeds: Sequence[xr.Dataset], road: xr.Dataset, edges_m: Array, *, as_of: datetime, horizon_s: float
+    move: Move,
+    feeds: Sequence[xr.Dataset],
+    road: xr.Dataset,
+    edges_m: Array,
+    *,
+    as_of: datetime,
+    horizon_s: float,
+    learned: Learned | None = None,
 ) -> xr.Dataset:
     """Gust at the load and the other weather for the middle of every cell, each step and member.
 
@@ -44,6 +53,7 @@ def outlook(
         needed_until=as_of.astimezone(UTC) + timedelta(seconds=horizon_s),
         mirror_temperature_c=move.mirror.temperature_c,
         mirror_temperature_at=move.mirror.temperature_measured_at,
+        learned=learned,
     )
     return forecast if move.decision.control_realization is None else _control(forecast, move.decision)
 
@@ -54,6 +64,19 @@ def feeds_of(move: Move, folder: Path) -> list[xr.Dataset]:
         transport.weather.feeds.feed.read(inside(folder, feed.path, f"weather.feed[{number}].path"), feed)
         for number, feed in enumerate(move.weather.feed)
     ]
+
+
+def learned_of(move: Move, folder: Path) -> Learned | None:
+    """The calibration of the move, to calibrate the members or, under the alpha rule, to fit the factor.
+
+    Errors: InputError if its file is missing or no calibration.
+    """
+    use, decision = move.weather.calibration, move.decision
+    if use is None:
+        return None
+    found = load(inside(folder, use.path, "weather.calibration.path"))
+    chance = decision.acceptable_chance_ratio if decision.rule == "alpha" else None
+    return Learned(use.path, found, use.mast_in_the_open, chance, decision.control_realization)
 
 
 def relief_edges_m(move: Move, length_m: float) -> list[float]:

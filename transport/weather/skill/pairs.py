@@ -54,7 +54,8 @@ def pairs_of(
     Forecast gust: what the tool itself takes at the mast and its height before relief. Observed gust: the highest of
     all intervals of the logger that overlap the step, known only if they cover it and the instrument moved. Runs that
     overlap are kept, each is its own series of cases. A member that a run lacks is NaN; a case with a NaN is counted
-    in the attribute `dropped` (JSON, reason: count), never filled. `lead_h` is the end of the step after the reference.
+    in the attribute `dropped` (JSON, reason: count) and named in `left_out`, never filled. `lead_h` is the end of the
+    step after the reference time.
     Attributes: place, `model_altitude_m`, `gust_kind`, `resolves_relief`, `runs`.
     Errors: InputError for no run, a run twice, runs of different kinds.
     Source: overlap of intervals as everywhere in this package (practice).
@@ -75,6 +76,7 @@ def pairs_of(
         "lead_h": ("case", np.concatenate([(run.end - run.reference) / np.timedelta64(1, "h") for run in runs])),
         "wind_from_deg": ("case", np.concatenate([run.wind_from_deg for run in runs])),
         "reference_time": ("case", _precise([np.full(len(run.end), run.reference) for run in runs])),
+        "left_out": ("case", why),
         "time_start": ("case", _precise([run.start for run in runs])),
     }
     coords = {"time": ("case", _precise([run.end for run in runs]))}

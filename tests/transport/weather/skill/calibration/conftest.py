@@ -37,17 +37,26 @@ def run_of(
     east, north = -mean * np.float32(np.sin(turn)), -mean * np.float32(np.cos(turn))
     fields = {"gust_mps": gust, "mean_wind_mps": mean, "eastward_wind_mps": east, "northward_wind_mps": north}
     fields |= {name: np.full_like(gust, 280.0) for name in FIELDS}
-    clock = {f"{kind}_{edge}": ("time", time - (edge == "start") * step_h * HOUR)
-             for kind in ("gust", "precipitation") for edge in ("start", "end")}  # fmt: skip
+    clock = {
+        f"{kind}_{edge}": ("time", time - (edge == "start") * step_h * HOUR)
+        for kind in ("gust", "precipitation")
+        for edge in ("start", "end")
+    }
     told = {"file": f"run_{reference.astype('datetime64[h]')}.nc", "role": "forecast", "gust_kind": "maximum"}
     told |= {"forecast_reference_time": f"{reference.astype('datetime64[s]')}Z", "remarks": "[]"}
     told |= {"resolves_relief": 0, "estimates_gust": 0} | attrs
     return dataset(
         {name: (axes, values) for name, values in fields.items()}
         | {"surface_altitude_m": (NODES, np.full((2, 2), altitude_m))},
-        {"realization": np.arange(members), "time": time, "latitude": [-38.6, -38.4], "longitude": [-21.4, -21.2], **clock},
+        {
+            "realization": np.arange(members),
+            "time": time,
+            "latitude": [-38.6, -38.4],
+            "longitude": [-21.4, -21.2],
+            **clock,
+        },
         told,
-    )  # fmt: skip
+    )
 
 
 def mast_of(gust_mps: np.ndarray, begin: np.datetime64 = BEGIN, *, every_min: int = 10) -> xr.Dataset:

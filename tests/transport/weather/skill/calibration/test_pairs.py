@@ -44,12 +44,23 @@ def test_the_forecast_gust_is_what_the_tool_takes_there_without_relief(
     run = make_run(gusts(), mean_ratio=0.75)
     pairs = pairs_of([run], make_mast(np.arange(144.0)), site, station, 6.0)
     weather = Weather(
-        maximum_age_h=12.0, minimum_members=1, maximum_height_mismatch_m=300.0, direction_spread_deg=30.0,
+        maximum_age_h=12.0,
+        minimum_members=1,
+        maximum_height_mismatch_m=300.0,
+        direction_spread_deg=30.0,
         feed=(Feed(path="forecast.nc", role="forecast"),),
-    )  # fmt: skip
-    one = {name: np.array([value]) for name, value in {
-        "station_m": 0.0, "longitude_deg": -21.3, "latitude_deg": -38.5, "elevation_m": 2000.0, "heading_deg": 0.0,
-        "speed_mps": 1.0}.items()}  # fmt: skip
+    )
+    one = {
+        name: np.array([value])
+        for name, value in {
+            "station_m": 0.0,
+            "longitude_deg": -21.3,
+            "latitude_deg": -38.5,
+            "elevation_m": 2000.0,
+            "heading_deg": 0.0,
+            "speed_mps": 1.0,
+        }.items()
+    }
     clock = [np.datetime64(BEGIN + hours * np.timedelta64(1, "h"), "s").astype(object) for hours in (1, 2, 20)]
     asked = dict(
         zip(("as_of", "needed_from", "needed_until"), (moment.replace(tzinfo=UTC) for moment in clock), strict=True)
@@ -122,9 +133,9 @@ def test_directions_come_from_vectors_and_calm_has_none(
     make_run: Make, make_mast: Make, site: Site, station: Station
 ) -> None:
     mast = make_mast(np.arange(144.0))
-    assert pairs_of([make_run(gusts(), from_deg=215.0)], mast, site, station, 6.0)["wind_from_deg"].values == pytest.approx(
-        215.0, abs=1e-3
-    )  # fmt: skip
+    assert pairs_of([make_run(gusts(), from_deg=215.0)], mast, site, station, 6.0)[
+        "wind_from_deg"
+    ].values == pytest.approx(215.0, abs=1e-3)
     calm = pairs_of([make_run(np.full((5, 8), 0.5))], mast, site, station, 6.0)
     assert np.isnan(calm["wind_from_deg"]).all()
 
@@ -139,19 +150,26 @@ def test_a_mast_outside_the_grid_gives_no_case(make_run: Make, make_mast: Make, 
 @pytest.mark.parametrize(
     ("change", "message"),
     [
-        ({}, "run_2026-06-01T00.nc: is the run of 2026-06-01T00:00:00Z once more, as run_2026-06-01T00.nc; take one out"),
+        (
+            {},
+            "run_2026-06-01T00.nc: is the run of 2026-06-01T00:00:00Z once more, as run_2026-06-01T00.nc; take one out",
+        ),
         (
             {"reference": BEGIN + DAY, "gust_kind": "instant"},
-            "run_2026-06-02T00.nc: gust_kind is instant here and maximum in run_2026-06-01T00.nc; the archive mixes "
-            "forecasts of two kinds, take one out",
+            (
+                "run_2026-06-02T00.nc: gust_kind is instant here and maximum in run_2026-06-01T00.nc; the archive mixes "
+                "forecasts of two kinds, take one out"
+            ),
         ),
         (
             {"reference": BEGIN + DAY, "altitude_m": 1800.0},
-            "the archive gives the model's ground at the mast as 1800, 2000 m: two forecast models, or two versions of "
-            "one; set weather.archive.earliest or latest to keep one",
+            (
+                "the archive gives the model's ground at the mast as 1800, 2000 m: two forecast models, or two versions of "
+                "one; set weather.archive.earliest or latest to keep one"
+            ),
         ),
     ],
-)  # fmt: skip
+)
 def test_an_archive_of_two_kinds_is_refused(
     change: dict[str, Any], message: str, make_run: Make, make_mast: Make, site: Site, station: Station
 ) -> None:
