@@ -58,6 +58,7 @@ def judge(
 ) -> tuple[Refusal, ...]:
     """Every reason why this feed is not believed for these stations and times.
 
+    A TAF may well say one wind, or calm, for all its hours: only there is a constant wind no sign of a broken file.
     Source: house rules, each gate names its own.
     """
     file = str(feed.attrs["file"])
@@ -71,7 +72,9 @@ def judge(
         *_ground(near, elevation_m, weather),
         *(implausible(near, used, ahead, str(feed.attrs["gust_kind"])) if used.any() else ()),
     ]
-    return tuple(Refusal(gate, f"{file}: {message}") for gate, message in found)
+    steady = feed.attrs.get("source_kind") == "TAF"
+    kept = [refusal for refusal in found if not (steady and refusal.gate == "stuck values")]
+    return tuple(Refusal(gate, f"{file}: {message}") for gate, message in kept)
 
 
 def _fresh(feed: xr.Dataset, weather: Weather, times: Asked) -> Iterator[Refusal]:

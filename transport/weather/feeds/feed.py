@@ -1,4 +1,4 @@
-"""Weather files by their first bytes: each kind has its reader, all of them end in the normal form."""
+"""Weather files by their first bytes, those of a station by their declared format: all end in the normal form."""
 
 import hashlib
 from collections.abc import Callable
@@ -7,11 +7,11 @@ from pathlib import Path
 import xarray as xr
 
 from shared.errors import Fault, InputError
-from transport.weather.feeds import netcdf
+from transport.weather.feeds import mast, metar, netcdf, nmea, taf
 from transport.weather.feeds.inputs import Feed
 from transport.weather.feeds.normal_form import normal_form
 
-__all__ = ["READERS", "read"]
+__all__ = ["READERS", "STATIONS", "read"]
 
 Reader = Callable[[Path, Feed], xr.Dataset]
 
@@ -21,6 +21,8 @@ def _netcdf(engine: str) -> Reader:
 
 
 READERS: dict[bytes, Reader] = {magic: _netcdf(engine) for magic, engine in netcdf.ENGINES.items()}
+
+STATIONS: dict[str, Reader] = {"taf": taf.read, "metar": metar.read, "mast": mast.read, "nmea": nmea.read}
 
 UNREADABLE = {
     b"CDF\x05": "classic NetCDF with 64-bit data is not read; convert it to NetCDF4",
@@ -45,12 +47,15 @@ def read(path: Path, feed: Feed) -> xr.Dataset:
         raise InputError(
             Fault(path.name, "sha256", "does not fit the file: it was changed or cut on its way, fetch it again")
         )
-    for magic, reader in READERS.items():
+    if feed.format in STATIONS and not any(head.lstrip().startswith(magic) for magic in (*READERS, *UNREADABLE)):
+        return STATIONS[feed.format](path, feed)
+    for magic, reader in READERS.items() if feed.format == "gridded" else ():
         if head.startswith(magic):
             return reader(path, feed)
     kinds = [text for magic, text in UNREADABLE.items() if head.lstrip().startswith(magic)]
+    allowed = "CF NetCDF" if feed.format == "gridded" else f"text, as format '{feed.format}' says"
     raise InputError(
-        Fault(path.name, "", kinds[0] if kinds else "is no weather file that can be read; allowed is CF NetCDF")
+        Fault(path.name, "", kinds[0] if kinds else f"is no weather file that can be read; allowed is {allowed}")
     )
 
 

@@ -1,10 +1,12 @@
 """The table [[weather.feed]] of a move: where the weather comes from, what it is for, and what is known about it."""
 
+from collections.abc import Iterator
 from typing import Literal, Self
 
 from pydantic import Field, field_validator, model_validator
 
 from shared.inputs import Model, practice, quantity
+from transport.weather.feeds.logger import Column, Logger
 
 __all__ = ["Feed", "Station"]
 
@@ -18,6 +20,7 @@ class Station(Model):
     elevation_m: float = quantity(ge=-500, le=9000, help="of the ground there, above sea level")
     height_m: float = quantity(ge=1.5, le=60, help="of the anemometer above the ground; 10 for an aerodrome")
     valid_within_km: float = quantity(gt=0, le=100, help="stations of the road farther away are outside")
+    identifier: str | None = Field(default=None, pattern=r"^[A-Z][A-Z0-9]{3}$")
 
 
 class Feed(Model):
@@ -25,8 +28,13 @@ class Feed(Model):
 
     path: str = quantity(min_length=1, help="a file in the folder of the move")
     role: Literal["forecast", "second_opinion", "observation"]
-    format: Literal["gridded"] = "gridded"
+    format: Literal["gridded", "taf", "metar", "mast", "nmea"] = "gridded"
     station: Station | None = None
+    month: str | None = Field(default=None, pattern=r"^[0-9]{4}-(0[1-9]|1[0-2])$")
+    logger: Logger | None = None
+    column: tuple[Column, ...] = ()
+    standing: bool | None = None
+    zero_points_deg: float | None = Field(default=None, ge=0, le=360)
     resolves_relief: bool = practice(
         False, "the forecast model is not trusted to see the ground's speed-up of the wind"
     )
@@ -53,3 +61,35 @@ class Feed(Model):
         if (self.station is None) != (self.format == "gridded"):
             raise ValueError("a feed of one place needs [weather.feed.station], a gridded one takes none")
         return self
+
+    @model_validator(mode="after")
+    def _of_one_place(self) -> Self:
+        faults = [text for wrong, text in self._faults() if wrong]
+        if faults:
+            raise ValueError("; ".join(faults))
+        return self
+
+    def _faults(self) -> Iterator[tuple[bool, str]]:
+        forecast, mast = self.format in ("gridded", "taf"), self.format == "mast"
+        named = self.station is not None and self.station.identifier is not None
+        coded = self.format in ("taf", "metar")
+        height_m = 10.0 if self.station is None else self.station.height_m
+        yield not forecast and self.role != "observation", f"format '{self.format}' is an observation, set role so"
+        yield self.format == "taf" and self.role == "observation", "a TAF is a forecast, not an observation"
+        yield self.format == "taf" and height_m != 10.0, "a TAF speaks of the wind 10 m above ground, set height_m so"
+        yield coded and not named, "reports need the identifier of the aerodrome in [weather.feed.station]"
+        yield self.month is not None and self.format != "metar", "month is for METAR reports only"
+        yield mast != (self.logger is not None), "a mast needs [weather.feed.logger], another feed takes none"
+        yield mast != bool(self.column), "a mast needs [[weather.feed.column]], another feed takes none"
+        yield from self._column_faults() if mast else ()
+        told = self.standing is not None
+        yield told != (self.format == "nmea"), "an NMEA 0183 log needs standing = true or false, another feed takes none"
+        yield self.zero_points_deg is not None and not self.standing, "zero_points_deg needs standing = true"
+
+    def _column_faults(self) -> Iterator[tuple[bool, str]]:
+        quantities = [column.quantity for column in self.column]
+        twice = sorted({name for name in quantities if quantities.count(name) > 1})
+        gust, average_s = "wind_speed_of_gust" in quantities, self.logger and self.logger.gust_average_s
+        yield bool(twice), f"two columns for {', '.join(twice)}; name the one instrument to be read"
+        yield "wind_speed" not in quantities, "one column must be wind_speed"
+        yield gust and not average_s, "a gust needs gust_average_s in [weather.feed.logger]"

@@ -1,0 +1,112 @@
+"""A TAF hour by hour: the strongest wind, gust and the least visibility of every group that touches the hour."""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime, timedelta
+from typing import NamedTuple
+
+import numpy as np
+
+from shared.arrays import Array
+from shared.tables import figure
+from shared.units import mps_from_kmh, mps_from_knots
+from transport.weather.feeds.report_time import instant
+from transport.weather.feeds.taf_groups import Group
+from transport.weather.feeds.wind_group import Wind
+from transport.weather.fields import Instants
+
+__all__ = ["Stretch", "gust_mps", "hourly", "stretches", "thunder"]
+
+HOUR = np.timedelta64(1, "h")
+LASTING = ("BASE", "FM", "BECMG")
+
+
+class Stretch(NamedTuple):
+    """A wind or a visibility and the time in which it may occur."""
+
+    start: datetime
+    end: datetime
+    wind: Wind | None
+    sight_m: float
+
+
+def stretches(groups: Sequence[Group], end: datetime) -> list[Stretch]:
+    """When each stated wind and visibility may occur: through a BECMG both the old and the new one.
+
+    TEMPO and PROB add to what lasts and never replace it. An FM replaces everything; what it leaves out is unknown.
+    Source: WMO-No. 306, FM 51 (read).
+    """
+    lasting = [group for group in groups if group.kind in LASTING]
+    passing = [group for group in groups if group.kind not in LASTING]
+    winds = [group for group in lasting if group.wind is not None]
+    sights = [group for group in lasting if group.sight_m is not None or group.kind != "BECMG"]
+    found = [Stretch(group.start, until, group.wind, np.nan) for group, until in _until(winds, end)]
+    found += [Stretch(group.start, until, None, _known(group.sight_m)) for group, until in _until(sights, end)]
+    found += [Stretch(group.start, group.end, group.wind, np.nan) for group in passing if group.wind is not None]
+    seen = [group for group in passing if group.sight_m is not None]
+    return found + [Stretch(group.start, group.end, None, _known(group.sight_m)) for group in seen]
+
+
+def _until(groups: Sequence[Group], end: datetime) -> list[tuple[Group, datetime]]:
+    ends = [group.end for group in groups[1:]]
+    return list(zip(groups, [*ends, end], strict=True))
+
+
+def _known(value_m: float | None) -> float:
+    return float("nan") if value_m is None else value_m
+
+
+def gust_mps(wind: Wind) -> float:
+    """Gust of a forecast wind; where none is stated, the highest that need not be stated; unknown above the scale.
+
+    mean + 10 kt (KT and MPS), mean + 20 km/h (KMH).      Source: ICAO Annex 3, reporting of gusts (read; KMH memory).
+    """
+    if wind.top:
+        return float("nan")
+    if wind.gusty:
+        return wind.gust_mps
+    kmh = mps_from_kmh(figure("weather_unreported_gust_kmh"))
+    return wind.mean_mps + (kmh if wind.unit == "KMH" else mps_from_knots(figure("weather_unreported_gust_kt")))
+
+
+def hourly(found: Sequence[Stretch], start: datetime, end: datetime) -> tuple[Instants, dict[str, Array]]:
+    """Whole hours from start to end, and for each: mean wind, direction, visibility around it, gust in the hour before.
+
+    A stretch counts at every whole hour in it and at those next to its ends; in a gust hour that it overlaps.
+    Unknown wins over known.      Source: house rule, the worst case (practice).
+    """
+    time = np.arange(instant(start), instant(end) + HOUR, HOUR)
+    near = [(instant(part.start) - HOUR < time) & (time < instant(part.end) + HOUR) for part in found]
+    before = [(instant(part.start) < time) & (time - HOUR < instant(part.end)) for part in found]
+    before = [hours | (near_hours & (time == time[0])) for hours, near_hours in zip(before, near, strict=True)]
+    winds = [(part.wind, number) for number, part in enumerate(found) if part.wind is not None]
+
+    def worst(values: Sequence[float], hours: Sequence[np.ndarray], pick: Callable[..., Array]) -> Array:
+        stacked = np.array(values)[:, None] * np.ones(len(time))
+        aside = np.inf if pick is np.min else -np.inf
+        return pick(np.where(np.array(hours), stacked, aside), axis=0)
+
+    around = [near[number] for _, number in winds]
+    means = [float("nan") if wind.top else wind.mean_mps for wind, _ in winds]
+    sights = [number for number, part in enumerate(found) if part.wind is None]
+    directions = [wind.from_deg for wind, _ in winds]
+    low, high = worst(directions, around, np.min), worst(directions, around, np.max)
+    return time, {
+        "mean_wind_mps": worst(means, around, np.max),
+        "gust_mps": worst([gust_mps(wind) for wind, _ in winds], [before[number] for _, number in winds], np.max),
+        "wind_from_deg": np.where(low == high, low, np.nan),
+        "visibility_m": worst([found[number].sight_m for number in sights], [near[n] for n in sights], np.min),
+    }
+
+
+def thunder(groups: Sequence[Group], end: datetime) -> list[tuple[datetime, datetime]]:
+    """Spans in which thunderstorms or cumulonimbus are foreseen; a lasting one ends with the next FM only.
+
+    Source: WMO-No. 306, FM 51, w'w' and NsNsNshshshs with CB (read).
+    """
+    starts = [group.start for group in groups if group.kind == "FM"]
+    spans = []
+    for group in groups:
+        later = [start for start in starts if start > group.start]
+        until = min([*later, end]) if group.kind in LASTING else group.end
+        spans += [(group.start, max(until, group.start + timedelta(0)))] if group.thunder else []
+    return spans
