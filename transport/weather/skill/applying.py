@@ -86,7 +86,7 @@ def applied(
     lead and length of each step (step).
     In the trained range (lead, step length, sector, mean and spread of the members, all known) the calibrated members
     count as they are; outside it, or at a station that is not trusted, the larger of calibrated and raw counts.
-    Without a fit, and where a member is not known, the raw gust stays.
+    Before the first fit, and where a member is not known, the raw gust stays; beyond the last fit that one counts on.
     Source: EMOS and ECC-Q of this package; the larger outside the trained range (practice).
     """
     before = before_mps.astype(float)
@@ -106,13 +106,16 @@ def applied(
 
 
 def _chosen(calibration: Calibration, wind_from_deg: Values, lead_h: Array) -> Chosen:
+    """The fit of each lead class; a class without one, and every lead beyond, takes the last before it as not seen."""
     shape = wind_from_deg.shape
     columns = np.full((7, *shape), np.nan)
     seen = np.zeros(shape, dtype=bool)
     for lead in calibration.leads:
-        steps = (lead_h > lead.lead_from_h) & (lead_h <= lead.lead_until_h)
-        if lead.usable and lead.together is not None and steps.any():
-            columns[:, :, steps], seen[:, steps] = _of_lead(lead, wind_from_deg[:, steps], calibration.sector_deg)
+        later = lead_h > lead.lead_from_h
+        seen[:, later] = False
+        if lead.usable and later.any():
+            columns[:, :, later], known = _of_lead(lead, wind_from_deg[:, later], calibration.sector_deg)
+            seen[:, later] = known & (lead_h[later] <= lead.lead_until_h)
     return Chosen(Coefficients(*columns[:4]), columns[4], columns[5], columns[6], seen)
 
 
