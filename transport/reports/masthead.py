@@ -45,3 +45,17 @@ def rule(result: Reported) -> str:
     return "Forecast error: no rule stated."
 
 
+def _calibration(result: Reported) -> str:
+    use = result.move.get("weather", {}).get("calibration") or {}
+    return one_line(use.get("path") or "")
+
+
+def by_factor(result: Reported) -> bool:
+    """Whether forecast error is allowed for by a factor on the limits; then there is no chance."""
+    return bool(result.move.get("decision", {}).get("rule") == "alpha")
+
+
+def factor_ratio(result: Reported) -> float | None:
+    """The factor on every wind limit, where one is stated."""
+    table = result.move.get("decision", {})
+    return table.get("alpha_ratio") if table.get("rule") == "alpha" else None

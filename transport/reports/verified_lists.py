@@ -9,7 +9,7 @@ import xarray as xr
 from shared.verification import Verification
 from transport.reports.listings import Listing
 from transport.reports.masthead import local_zone
-from transport.reports.notation import UNKNOWN, clock, compass, day, down, gust, moment, share, up
+from transport.reports.notation import UNKNOWN, compass, down, gust, moment, share, up
 from transport.reports.verified_text import count
 
 __all__ = ["SHOWN_COUNT", "dated", "left_out_listing", "missed_listing"]
@@ -41,7 +41,7 @@ def left_out_listing(result: Verification) -> Listing:
 def dated(time: Any, zone: tzinfo) -> str:
     """Date with its year, hours and minutes in the zone: an archive is longer than a forecast."""
     there = moment(time)
-    return f"{day(there, zone)} {clock(there, zone)}" if there else UNKNOWN
+    return there.astimezone(zone).strftime("%d %b %Y %H:%M") if there else UNKNOWN
 
 
 def _missed(row: xr.Dataset, zone: tzinfo) -> tuple[str, ...]:

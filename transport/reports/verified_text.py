@@ -12,6 +12,7 @@ from transport.reports.notation import UNKNOWN, gust, plain, share
 __all__ = ["chosen", "count", "enough", "few", "first_threshold", "headlines", "kinds", "ratio", "speed"]
 
 NOT_TOLD = "-"
+NOTHING = 1e-9
 
 
 def kinds(scores: xr.Dataset) -> list[str]:
@@ -61,7 +62,8 @@ def count(value: Any) -> str:
 
 def ratio(value: Any) -> str:
     """A score without a unit."""
-    return NOT_TOLD if math.isnan(float(value)) else plain(float(value), 3)
+    number = float(value)
+    return NOT_TOLD if math.isnan(number) else plain(0.0 if abs(number) < NOTHING else number, 3)
 
 
 def speed(value: Any) -> str:
@@ -73,6 +75,8 @@ def _misses(row: xr.Dataset, kind: str, limit: str, events: int) -> str:
     lost, spells = int(row["missed_spell_count"]), int(row["event_spell_count"])
     bound = share(float(row["missed_spell_bound_ratio"]))
     sure = f"{row.attrs['confidence_ratio']:.0%}"
+    if not int(row["miss_count"]) + int(row["correct_negative_count"]):
+        return f"Every case was warned of by the {kind} forecast: that none of {events} events was missed says nothing."
     return (
         f"{int(row['miss_count'])} of {events} events above {limit} missed by the {kind} forecast, "
         f"in {lost} of {spells} spells of weather; up to {bound} of such spells may hold a miss ({sure} sure)."

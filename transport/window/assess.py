@@ -151,9 +151,15 @@ def forecast_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> xr.
     return outlook(plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=horizon_s, learned=learned)
 
 
-def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> Provenance:
-    """Version, clock, hashes of every input, rule of the decision, published numbers, defaults taken."""
-    names = [path.name, move.route.survey, *(feed.path for feed in move.weather.feed)]
+def provenance_of(
+    path: Path, move: Move, used: set[Used], as_of: datetime, files: Sequence[str] | None = None
+) -> Provenance:
+    """Version, clock, hashes of every input, rule of the decision, published numbers, defaults taken.
+
+    files: what was read besides the move and its survey; by default its feeds.
+    """
+    read = [feed.path for feed in move.weather.feed] if files is None else files
+    names = [path.name, move.route.survey, *read]
     decision = move.decision.model_dump(mode="json", exclude_none=True)
     if move.weather.calibration is not None:
         names.append(move.weather.calibration.path)

@@ -1,66 +1,86 @@
 """How much the forecasts of the archive have been worth for this move: its own limit, its own rule, its own mast."""
 
 from collections.abc import Iterator
-from datetime import UTC, datetime
 from typing import NamedTuple
 
 import numpy as np
 import xarray as xr
 
+from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.inputs import Default, defaults_of
-from shared.provenance import Provenance
 from shared.tables import figure
-from shared.verification import Verification
 from transport.weather.skill.cases import Cases, cases_of
 from transport.weather.skill.inputs import VerificationInputs
 from transport.weather.skill.issued import Issued, from_members
 from transport.weather.skill.setting import COST_RATIOS, Setting
 from transport.weather.skill.verification import verification
 from transport.window.inputs import Decision, Move
-from transport.window.warned import by_factor, by_members, control_of
+from transport.window.warned import allowed_count, by_error, by_factor, by_members, control_of
 
-__all__ = ["Archived", "defaults_taken", "least_limit_mps", "verified"]
+__all__ = ["Archived", "Verified", "defaults_taken", "least_limit_mps", "verified"]
 
 FIELD = "weather.verification"
 
 
 class Archived(NamedTuple):
-    """Pairs of the archive, the same with calibrated members (None without a calibration), and what to say of them."""
+    """Pairs of the archive, and the same as calibrated (None without a calibration); what to say of them.
+
+    error_mps: the fitted allowance for the error of the control member, (case,), where that is the rule of the move.
+    """
 
     pairs: xr.Dataset
-    calibrated: xr.Dataset | None
+    calibrated: xr.Dataset | None = None
+    error_mps: Array | None = None
     remarks: tuple[str, ...] = ()
 
 
-def verified(
-    move: Move, archived: Archived, limit_mps: float, facts: Provenance, remarks: tuple[str, ...] = ()
-) -> Verification:
+class Verified(NamedTuple):
+    """Scores, the limit that they count from, the currency of the stake, what to keep in mind."""
+
+    scores: xr.Dataset
+    limit_mps: float
+    currency: str
+    remarks: tuple[str, ...]
+
+
+def verified(move: Move, archived: Archived, limit_mps: float) -> Verified:
     """Score the archive. The event is a gust above the least limit of the move, and above each threshold it states.
 
     Errors: InputError where neither a limit nor a threshold is known.
     """
     given = move.weather.verification or VerificationInputs()
-    pairs, later = _known_at(archived.pairs, facts.as_of)
-    cases, known = cases_of(pairs)
-    members = {"raw": pairs, "calibrated": archived.calibrated}
-    issued = {
-        kind: _issued(_known_at(data, facts.as_of)[0].isel(case=known), cases, move.decision)
-        for kind, data in members.items()
-        if data is not None
-    }
-    scores = verification(pairs, cases, issued, _setting(given, move.decision, limit_mps))
-    said = (*_said(scores, limit_mps, later), *archived.remarks, *remarks)
-    stake = given.stake.currency if given.stake else ""
-    return Verification(move.model_dump(mode="json"), scores, limit_mps, stake, said, facts)
+    cases, known = cases_of(archived.pairs)
+    issued = {"raw": _issued(archived.pairs.isel(case=known), cases, move.decision, None)}
+    if archived.calibrated is not None:
+        error = None if archived.error_mps is None else archived.error_mps[known]
+        issued["calibrated"] = _issued(archived.calibrated.isel(case=known), cases, move.decision, error)
+    scores = verification(archived.pairs, cases, issued, _setting(given, move.decision, limit_mps))
+    currency = given.stake.currency if given.stake else ""
+    said = (*_said(scores, limit_mps), *_of_members(archived.pairs.sizes["member"], move.decision), *archived.remarks)
+    return Verified(scores, limit_mps, currency, said)
 
 
-def _issued(pairs: xr.Dataset, cases: Cases, decision: Decision) -> Issued:
+def _issued(pairs: xr.Dataset, cases: Cases, decision: Decision, error_mps: Array | None) -> Issued:
     members = pairs["forecast_gust_mps"].transpose("case", "member").values.astype(float)
     if decision.rule == "ensemble":
         return from_members(members, cases.observed_mps, by_members(members, decision))
-    control = control_of(members, pairs["member"].values if "member" in pairs.coords else None, decision)
-    return from_members(members, cases.observed_mps, by_factor(control, decision.alpha_ratio or 1.0))
+    control = control_of(members, pairs["member"].values, decision)
+    rule = by_factor(control, decision.alpha_ratio or 1.0) if error_mps is None else by_error(control, error_mps)
+    return from_members(members, cases.observed_mps, rule)
+
+
+def _of_members(held: int, decision: Decision) -> Iterator[str]:
+    if decision.rule != "ensemble":
+        return
+    due = decision.members_count or held
+    if held != due:
+        yield f"The archive holds {held} members, the forecast of the move has {due}: they are not the same ensemble."
+    if allowed_count(held, decision) < 0:
+        yield (
+            f"With {held} members the rule of the move would never go; here one member above the limit is a warning, "
+            "and a miss is what no member foresaw."
+        )
 
 
 def defaults_taken(move: Move) -> tuple[Default, ...]:
@@ -103,14 +123,7 @@ def _setting(given: VerificationInputs, decision: Decision, limit_mps: float) ->
     return setting._replace(stake=(stake.cost, stake.loss), cost_ratios=ratios, cap_ratio=cap)
 
 
-def _known_at(pairs: xr.Dataset, as_of: datetime) -> tuple[xr.Dataset, int]:
-    """Pairs whose step had ended at the moment that counts, and how many had not."""
-    moment = np.datetime64(as_of.astimezone(UTC).replace(tzinfo=None), "ns")
-    later = pairs["time"].values > moment
-    return pairs.isel(case=~later), int(later.sum())
-
-
-def _said(scores: xr.Dataset, limit_mps: float, later: int) -> Iterator[str]:
+def _said(scores: xr.Dataset, limit_mps: float) -> Iterator[str]:
     facts = scores.attrs
     if facts["scored_count"] < facts["least_pairs_count"]:
         yield (
@@ -122,8 +135,6 @@ def _said(scores: xr.Dataset, limit_mps: float, later: int) -> Iterator[str]:
         f"{facts['spell_gap_h']:g} h without the event, and days."
     )
     yield "The mast is not the road: a gust that passes the limit there says how far the forecast can be believed."
-    if later:
-        yield f"{later} pairs lie after the moment that counts and are not used."
     if np.isnan(limit_mps):
         yield "The least gust limit of the move is not known: only the thresholds that the move states are scored."
     if np.isposinf(limit_mps):
