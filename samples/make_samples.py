@@ -507,6 +507,7 @@ class Forecast:
     longitude_deg: Array
     altitude_m: Array
     fields: dict[str, Array]
+    step_h: float = 1.0
 
 
 def forecast(weather: Weather) -> Forecast:
@@ -575,7 +576,7 @@ def write_axes(file: Dataset, data: Forecast) -> None:
     checked = file.data_model == "NETCDF4"
     file.createDimension("bnds", 2)
     bounds = file.createVariable("time_bnds", "f8", ("time", "bnds"), zlib=checked, fletcher32=checked)
-    bounds[:] = np.stack([data.time_h - 1.0, data.time_h], axis=1)
+    bounds[:] = np.stack([data.time_h - data.step_h, data.time_h], axis=1)
     period = file.createVariable("forecast_period", "f8", ("time",), zlib=checked, fletcher32=checked)
     period.setncatts({"standard_name": "forecast_period", "units": "hours"})
     period[:] = data.period_h
@@ -621,6 +622,155 @@ def write_forecast(path: Path, data: Forecast, *, form: Form = "NETCDF4", virtua
             altitude[:] = np.round(data.altitude_m)
         for name, values in data.fields.items():
             write_field(file, name, values, virtual=virtual)
+
+
+# ---------------------------------------------------------------- a winter of forecasts, and a mast that measured it
+
+
+@dataclass(frozen=True)
+class Winter:
+    """An invented winter: days of archived runs with few members, and the weather that the mast then measured.
+
+    The model is too slow by `too_slow`, the error of a run grows with the lead time, and its members know too little
+    of it: that is what there is to learn.
+    """
+
+    seed: int = 33
+    first_day: str = "2026-06-02"
+    runs: int = 70
+    members: int = 7
+    step_h: int = 3
+    lead_h: int = 48
+    too_slow: float = 0.9
+
+
+WINTER = Winter()
+WINTER_GRID = np.meshgrid(np.array([-38.6, -38.4]), np.array([-21.4, -21.2]), indexing="ij")
+WINTER_DAY = Weather(
+    seed=34,
+    latitude_deg=np.linspace(-38.6, -38.4, 3),
+    longitude_deg=np.linspace(-21.4, -21.2, 3),
+    altitude_m=np.full((3, 3), 1980.0),
+    wind_share=np.ones((3, 3)),
+    # a fresh day, a night that calms down, a light morning that freshens slowly, then a gale
+    wind_mps=(
+        (0, 7.6), (6, 8.2), (12, 8.4), (18, 6.4), (24, 3.9), (28, 2.7), (33, 2.3), (36, 2.4), (39, 2.9), (42, 3.9),
+        (45, 5.4), (51, 8.4), (60, 9.6), (72, 8.8),
+    ),
+    wind_from_deg=((0, 250), (24, 262), (36, 275), (48, 290), (60, 300), (72, 285)),
+    temperature_c=(
+        (0, 5.4), (6, 5.0), (15, 7.2), (24, 5.6), (30, 5.2), (36, 6.4), (39, 7.0), (48, 6.2), (60, 5.6), (72, 5.2),
+    ),
+    dew_depression_K=((0, 5.0), (24, 6.6), (36, 8.4), (48, 7.2), (60, 3.2), (72, 2.4)),
+    rain_mm_per_h=((0, 0.0), (52, 0.0), (58, 1.2), (66, 0.6), (72, 0.0)),
+    rain_as="precipitation_flux",
+)  # fmt: skip
+
+
+def winter_wind(winter: Winter, rng: np.random.Generator) -> tuple[Array, Array]:
+    """Mean wind and direction over the mountain in each hour of the winter: weather that lasts for some days."""
+    hours = 24 * (winter.runs + 2) + 1
+    noise = [lfilter([1.0], [1.0, -0.97], rng.standard_normal(hours) * np.sqrt(1.0 - 0.97**2)) for _ in range(2)]
+    return 4.6 * np.exp(0.5 * noise[0]), (265.0 + 55.0 * noise[1]) % 360.0
+
+
+def few_members(winter: Winter, rng: np.random.Generator, steps: int, members: int) -> Array:
+    """What each member takes for the logarithm of the wind's error, (member, step): the run's own error is common."""
+    lead_h = winter.step_h * np.arange(steps)
+    common = (0.08 + 0.0035 * lead_h) * _ar(rng, (1, steps))
+    own = (0.04 + 0.0012 * lead_h) * _ar(rng, (members, steps))
+    own[0] = 0.0
+    return common + own
+
+
+def _ar(rng: np.random.Generator, shape: tuple[int, int]) -> Array:
+    white = rng.standard_normal(shape)
+    white[:, 1:] *= np.sqrt(1.0 - 0.8**2)
+    return np.asarray(lfilter([1.0], [1.0, -0.8], white, axis=1))
+
+
+def winter_run(winter: Winter, day: int, wind: tuple[Array, Array], rng: np.random.Generator) -> Forecast:
+    """The run of one day: components and gust on 2 x 2 nodes, every step."""
+    lead_h = np.arange(0, winter.lead_h + 1, winter.step_h)
+    at = 24 * day + lead_h
+    mean_mps = winter.too_slow * wind[0][at] * np.exp(few_members(winter, rng, lead_h.size, winter.members))
+    towards = np.radians(wind[1][at] + 6.0 * _ar(rng, (winter.members, lead_h.size)) + 180.0)
+    reference = np.datetime64(winter.first_day) + np.timedelta64(day, "D")
+    return Forecast(
+        reference=f"{reference} 00:00:00",
+        realization=np.arange(winter.members, dtype=np.int32),
+        period_h=lead_h.astype(float),
+        time_h=lead_h.astype(float),
+        latitude_deg=WINTER_GRID[0][:, 0],
+        longitude_deg=WINTER_GRID[1][0],
+        altitude_m=np.full((2, 2), 1980.0),
+        fields=_spread(mean_mps, towards, np.ones((2, 2))),
+        step_h=winter.step_h,
+    )
+
+
+def _spread(mean_mps: Array, towards: Array, share: Array) -> dict[str, Array]:
+    larger_mps = np.maximum(mean_mps, np.roll(mean_mps, 1, axis=1))
+    larger_mps[:, 0] = mean_mps[:, 0]
+    fields = {
+        "eastward_wind": mean_mps * np.sin(towards),
+        "northward_wind": mean_mps * np.cos(towards),
+        "wind_speed_of_gust": 1.5 * larger_mps,
+    }
+    return {name: values[:, :, None, None] * share for name, values in fields.items()}
+
+
+MAST_HEADER = "time_utc,wind_mean_mps,wind_max_mps"
+
+
+def mast_text(winter: Winter, wind: Array, rng: np.random.Generator) -> str:
+    """Rows of 10 min, labelled at their end: mean and highest 3 s gust; a day without rows, some hours of ice."""
+    minute = np.arange(10, 60 * (wind.size - 1) + 1, 10)
+    smooth_mps = np.interp(minute / 60.0, np.arange(wind.size), wind)
+    mean_mps = smooth_mps * np.exp(0.06 * rng.standard_normal(minute.size))
+    highest_mps = mean_mps * (1.42 + np.abs(0.12 * rng.standard_normal(minute.size)))
+    hour = minute / 60.0
+    iced = (hour > 24 * 37 + 2) & (hour <= 24 * 37 + 9)
+    mean_mps[iced], highest_mps[iced] = 0.0, 0.0
+    there = ~((hour > 24 * 20 + 6) & (hour <= 24 * 21 + 6)) & (hour <= 24 * (winter.runs) + 6)
+    time = np.datetime64(winter.first_day, "m") + minute.astype("timedelta64[m]")
+    rows = zip(time[there], mean_mps[there], highest_mps[there], strict=True)
+    lines = [f"{str(moment).replace('T', ' ')},{mean:.1f},{highest:.1f}" for moment, mean, highest in rows]
+    return "\n".join([MAST_HEADER, *lines]) + "\n"
+
+
+def winter_day(winter: Winter, weather: Weather) -> Forecast:
+    """The forecast of the day that is to be decided: all members, whole weather, the same step and the same faults."""
+    rng = np.random.default_rng(weather.seed)
+    hour = np.broadcast_to(np.arange(HOURS + 1.0), (MEMBERS, HOURS + 1))
+    steps = np.arange(0, HOURS + 1, winter.step_h)
+    mean_mps = course(weather.wind_mps, hour[:, steps]) * np.exp(few_members(winter, rng, steps.size, MEMBERS))
+    towards = np.radians(course(weather.wind_from_deg, hour[:, steps]) + 6.0 * _ar(rng, (MEMBERS, steps.size)) + 180.0)
+    rest = {name: values[:, steps] for name, values in air(weather, hour, rng).items()}
+    return Forecast(
+        reference=f"{np.datetime64(winter.first_day) + np.timedelta64(winter.runs, 'D')} 00:00:00",
+        realization=np.arange(MEMBERS, dtype=np.int32),
+        period_h=steps.astype(float),
+        time_h=steps.astype(float),
+        latitude_deg=weather.latitude_deg,
+        longitude_deg=weather.longitude_deg,
+        altitude_m=weather.altitude_m,
+        fields=_spread(mean_mps, towards, weather.wind_share) | rest,
+        step_h=winter.step_h,
+    )
+
+
+def write_winter(folder: Path, winter: Winter) -> None:
+    """The archive, the mast and the forecast of the day."""
+    rng = np.random.default_rng(winter.seed)
+    wind = winter_wind(winter, rng)
+    (folder / "archive").mkdir(parents=True, exist_ok=True)
+    for day in range(winter.runs):
+        data = winter_run(winter, day, wind, rng)
+        path = folder / "archive" / f"{data.reference[:10]}T00.nc"
+        write_forecast(path, data, form="NETCDF3_64BIT_OFFSET")
+    write_text(folder / "mast.csv", mast_text(winter, wind[0], rng))
+    write_forecast(folder / "forecast.nc", winter_day(winter, WINTER_DAY))
 
 
 # ---------------------------------------------------------------- broken: one mistake each
@@ -918,6 +1068,8 @@ def make(folder: Path) -> None:
     write_text(folder / "windy_saddle" / "road.gpx", gpx_text(gpx_points(saddle), name="Invented road over the saddle"))
     write_forecast(folder / "sheltered_morning" / "forecast.nc", morning)
     write_forecast(folder / "windy_saddle" / "forecast.nc", forecast(SADDLE_WEATHER))
+    write_text(folder / "measured_winter" / "road.csv", csv_text(sheltered))
+    write_winter(folder / "measured_winter", WINTER)
     move = (HERE / "sheltered_morning" / "move.toml").read_text(encoding="utf-8")
     good = Good(move, sheltered, cut(morning, slice(None), HOURS_KEPT, slice(1, 3), slice(1, 3)))
     write_text(folder / "broken" / "road.csv", csv_text(sheltered))

@@ -81,15 +81,18 @@ def emit_json(answer: dict[str, Any]) -> None:
     click.echo(_as_text(answer))
 
 
-def show_extract(extract: "Extract", schema: str, *, as_json: bool, out: Path | None) -> None:
-    """Show one part of the result on the terminal or as JSON, and write it to a file where one is asked for."""
+def show_extract(extract: "Extract", schema: str, *, as_json: bool, out: Path | None, name: str = "") -> None:
+    """Show one part of the result on the terminal or as JSON, and write it to a file where one is asked for.
+
+    name: of the file; by default that of the schema.
+    """
     from shared.output import write_atomic
     from transport.reports import terminal
     from transport.reports.record import explained
 
     answer = explained({"schema": schema, **extract.record})
     if out:
-        path = out / f"{schema.partition('/')[0]}.json"
+        path = out / f"{name or schema.partition('/')[0]}.json"
         write_atomic(path, f"{_as_text(answer)}\n".encode())
         click.echo(f"wrote {path}", err=True)
     if as_json:

@@ -20,6 +20,7 @@ def check(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     faults = [
         *_faults(move, lambda: checks.road_of(given, move.parent)),
         *_faults(move, lambda: outlook.feeds_of(given, move.parent)),
+        *_faults(move, lambda: outlook.learned_of(given, move.parent)),
     ]
     faults = faults or _faults(move, lambda: assess.calculation(assess.plan_of(move)))
     if faults:

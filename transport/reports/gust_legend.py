@@ -8,7 +8,7 @@ from shared.assessment import Assessment
 from transport.reports.drawing import element
 from transport.reports.frame import LEFT_PX, RIGHT_PX, words
 from transport.reports.gust_marks import dot, opinion_class
-from transport.reports.masthead import factor_ratio
+from transport.reports.masthead import by_factor, factor_ratio
 from transport.reports.notation import cut, one_line
 from transport.reports.start_strip import DARK
 from transport.reports.starts import starts
@@ -65,4 +65,5 @@ def _keys(result: Assessment) -> Iterator[tuple[str, str]]:
         yield "median", "median member"
     else:
         yield "median", "forecast"
-    yield "limit", "limit at that place" if factor is None else f"{factor} of the limit at that place"
+    whole = "fitted part of the limit at that place" if by_factor(result) else "limit at that place"
+    yield "limit", whole if factor is None else f"{factor} of the limit at that place"

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from shared.assessment import Assessment
 from transport.reports.hours import Hour, hours, runs
-from transport.reports.masthead import factor_ratio, local_zone
+from transport.reports.masthead import by_factor, local_zone
 from transport.reports.notation import (
     clock,
     compass,
@@ -95,7 +95,7 @@ def hour_listing(result: Assessment) -> Listing:
 def start_listing(result: Assessment) -> Listing:
     """Every start time."""
     zone = local_zone(result)
-    factor = factor_ratio(result) is not None
+    factor = by_factor(result)
     columns = (
         "start",
         "verdict",

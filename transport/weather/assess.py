@@ -24,6 +24,7 @@ from transport.weather.neighbourhood import Neighbourhood, neighbourhood
 from transport.weather.plausibility import Refusal
 from transport.weather.quality import Asked, asked, judge, utc
 from transport.weather.sheet import lines
+from transport.weather.skill.at_load import Learned, Scene, with_learned
 from transport.weather.thunder import thunder_distance_m
 
 __all__ = ["assess"]
@@ -65,12 +66,15 @@ def assess(
     needed_until: datetime,
     mirror_temperature_c: float | None = None,
     mirror_temperature_at: datetime | None = None,
+    learned: Learned | None = None,
 ) -> xr.Dataset:
     """Weather met by the move by one forecast or second opinion, and every reason not to believe it.
 
     Dimensions (realization, time, station) and (realization, time); `time` is the END of each step, `time_start` its
     beginning; NaN where unknown, in wind_from_deg: any direction. Attributes `refusals` and `remarks` are JSON, and so
-    is `lacks`: the variables of which the feed never says anything, as a second opinion may.
+    is `lacks`: the variables of which the feed never says anything, as a second opinion may. `learned` calibrates the
+    gust at the load, or adds forecast_error_mps (time, station); the attribute `calibration` (JSON) tells what was
+    done.
     Errors: InputError for a feed of the wrong role, times without a zone.
     Source: the equations of this package.
     """
@@ -81,19 +85,22 @@ def assess(
     step_s = float(np.max(near.end - near.start) / np.timedelta64(1, "s"))
     spread_deg = weather.direction_spread_deg + figure("weather_direction_differs_deg")
     exposed = exposure(site, road.station_m, load_height_m, spread_deg, step_s)
-    wind = _wind(near, exposed, feed, site, road, spread_deg)
+    raw = _wind(near, exposed, feed, site, road, spread_deg)
+    scene = Scene(near, exposed, feed, site, weather.maximum_step_h, *road[1:3], *road[4:], load_height_m, times.as_of)
+    wind, fitted, told, misfit, more = with_learned(learned, raw, scene, spread_deg)
     air_K = air_temperature_K(near, road.elevation_m)
     refusals = judge(feed, near, weather, times, road.elevation_m)
     mirror = _mirror(mirror_temperature_c, mirror_temperature_at, times)
     fields = _over_road(near, wind, air_K, mirror)
     dense = _too_dense(highest_density_kg_per_m3(near, air_K, road.elevation_m), site, near, times)
-    attrs = _attributes(feed, site, times, [*refusals, *dense]) | _mismatch(near, road)
-    attrs |= {"direction_spread_deg": spread_deg}
-    fields |= {"relief_ratio": ("station", exposed.relief.max(axis=1))}
+    attrs = _attributes(feed, site, times, [*refusals, *dense, *misfit]) | _mismatch(near, road)
+    attrs |= {"direction_spread_deg": spread_deg} | told
+    fields |= fitted | {"relief_ratio": ("station", exposed.relief.max(axis=1))}
     built = dataset(_stations(wind, near) | fields, _coords(feed, near, road.station_m), attrs)
     used = (near.end > times.needed_from) & (near.start < times.needed_until)
     movement = (road.speed_mps, road.heading_deg)
-    return attach(built, lines(wind, exposed, site, feed.attrs, movement, used, weather.direction_spread_deg))
+    chain = lines(raw, exposed, site, feed.attrs, movement, used, weather.direction_spread_deg)
+    return attach(built, (*chain, *more))
 
 
 def _road(*columns: Array) -> Road:

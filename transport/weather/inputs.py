@@ -7,6 +7,8 @@ from pydantic import Field, field_validator, model_validator
 
 from shared.inputs import Model, practice, quantity
 from transport.weather.feeds.inputs import Feed
+from transport.weather.skill.inputs import VerificationInputs
+from transport.weather.skill.learning_inputs import Archive, CalibrationUse
 
 __all__ = ["Relief", "Shape", "Site", "Weather"]
 
@@ -96,6 +98,9 @@ class Weather(Model):
     direction_spread_deg: float = quantity(ge=0, le=180, help="the wind may come from this far to either side")
     maximum_step_h: float = practice(6.0, "a longer step says too little about the hours inside it", gt=0, le=24)
     feed: tuple[Feed, ...] = Field(max_length=12)
+    archive: Archive | None = None
+    calibration: CalibrationUse | None = None
+    verification: VerificationInputs | None = None
 
     @model_validator(mode="after")
     def _one_forecast(self) -> "Weather":

@@ -30,7 +30,7 @@ from transport.window.joint import Joint, joined
 from transport.window.openings import openings
 from transport.window.operation import clocks_of, finish_s, start_times_s, steps_of
 from transport.window.orders import orders
-from transport.window.outlook import Outlook, feeds_of, outlook, relief_edges_m
+from transport.window.outlook import Outlook, feeds_of, learned_of, outlook, relief_edges_m
 from transport.window.proposal_inputs import available_faults
 from transport.window.proposals import proposals
 from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
@@ -151,13 +151,23 @@ def remarks_of(move: Move, as_of: datetime) -> tuple[str, ...]:
 
 def weather_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> Outlook:
     """The weather at the load over the cells of the plan, by every source."""
-    return outlook(plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=finish_s(plan.stays))
+    learned, horizon_s = learned_of(plan.move, plan.folder), finish_s(plan.stays)
+    return outlook(plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=horizon_s, learned=learned)
 
 
-def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> Provenance:
-    """Version, clock, hashes of every input, rule of the decision, published numbers, defaults taken."""
-    names = [path.name, move.route.survey, *(feed.path for feed in move.weather.feed)]
+def provenance_of(
+    path: Path, move: Move, used: set[Used], as_of: datetime, files: Sequence[str] | None = None
+) -> Provenance:
+    """Version, clock, hashes of every input, rule of the decision, published numbers, defaults taken.
+
+    files: what was read besides the move and its survey; by default its feeds.
+    """
+    read = [feed.path for feed in move.weather.feed] if files is None else files
+    names = [path.name, move.route.survey, *read]
     decision = move.decision.model_dump(mode="json", exclude_none=True)
+    if move.weather.calibration is not None:
+        names.append(move.weather.calibration.path)
+        decision |= {"calibration": move.weather.calibration.path}
     return Provenance(
         version=tool_version(),
         as_of=as_of.astimezone(UTC),
@@ -179,7 +189,8 @@ def _decided(
     tension = _epoch_s(cover.attrs["tension_valid_until"]), 3600.0 * move.cover.tension_valid_h
     clocks = tuple(clocks_of(plan.stays, start_s, plan.road, tension))
     wet = bool(cover.attrs["wet_is_closed"])
-    question = Question(plan.stays, places, clocks, start_s, move.limits, move.decision, wet, factor)
+    error_mps = _largest_error_mps(ahead.forecast)
+    question = Question(plan.stays, places, clocks, start_s, move.limits, move.decision, wet, factor, error_mps)
     first, wind = answered(question, ahead.forecast)
     seconds = [answered(question, one)[0] for one in ahead.opinions]
     given = joined(first, [answer for answer, one in zip(seconds, ahead.opinions, strict=True) if not refusals(one)])
@@ -189,6 +200,14 @@ def _decided(
         return given, shown, None
     differing = disagreement(ahead.forecast, ahead.opinions, float(shown["band_station_m"][0]))
     return given, shown, differing.merge(decided_differently(given, first, seconds))
+
+
+def _largest_error_mps(forecast: xr.Dataset) -> Array | None:
+    """The largest forecast error known at each place; a second opinion has none of its own to be fitted from."""
+    if "forecast_error_mps" not in forecast:
+        return None
+    error_mps = np.asarray(forecast["forecast_error_mps"].fillna(-np.inf).max("time").values)
+    return np.where(np.isfinite(error_mps), error_mps, np.nan)
 
 
 def _measured_by(moment: datetime | None, field: str, as_of: datetime) -> None:

@@ -22,7 +22,7 @@ def band(given: Joint, drive: Passage, wind: Wind, time: xr.DataArray) -> xr.Dat
     used = wind.demand(drive).utilisation[:, :, int(first.outcome.member[best])]
     place, _ = largest_at(used, drive.stay, first.steps, float(given.start_s[best])) or (0, 0)
     cell = int(drive.cells[place])
-    gust, limit = wind.gust_mps[cell], wind.limit_mps[cell][wind.sector[cell]]
+    gust, limit = wind.gust_mps[cell], wind.limit_at(cell)
     levels = {
         "gust_low_mps": gust.min(axis=1),
         "gust_median_mps": np.median(gust, axis=1),

@@ -1,22 +1,19 @@
 """What a count of members proves about a chance."""
 
 import numpy as np
-from scipy.special import betaincinv
 
 from shared.arrays import Array
+from shared.binomial import upper_bound_ratio
 
 __all__ = ["chance_bound_ratio", "members_allowed"]
 
 
 def chance_bound_ratio(over: Array, members: int, confidence_ratio: float) -> Array:
-    """Upper bound of the chance of exceedance when `over` of `members` exceed.
+    """Upper bound of the chance of exceedance when `over` of `members` exceed, and 1 when all exceed.
 
-    p_up = B^-1(confidence; k + 1, m - k), and 1 when all exceed. Valid: 0 <= k <= m.
-    Source: Clopper and Pearson 1934, exact one-sided binomial bound (memory).
+    Valid: 0 <= k <= m.      Source: exact one-sided binomial bound, see shared.binomial.
     """
-    count = np.asarray(over, dtype=float)
-    inside = np.minimum(count, members - 1.0)
-    return np.where(count >= members, 1.0, betaincinv(inside + 1.0, members - inside, confidence_ratio))
+    return upper_bound_ratio(over, np.asarray(float(members)), confidence_ratio)
 
 
 def members_allowed(members: int, acceptable_ratio: float, confidence_ratio: float) -> int:

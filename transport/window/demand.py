@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from shared.arrays import Array
 from shared.units import celsius_from_kelvin
+from transport.window.fitted_factor import lessened_mps, shown_factor
 from transport.window.inputs import Limits
 from transport.window.overlap import Stay
 from transport.window.rose import widened
@@ -20,6 +21,7 @@ __all__ = ["Demand", "Told", "Wind", "conditions", "stage_limit", "wind_field"]
 
 Values = NDArray[np.float32]
 NO_WIND = "the forecast has no gust for one of its hours"
+NO_ERROR = "the error of the forecast is not known so far ahead, in so strong a wind, or so far from the mast"
 
 
 class Told(NamedTuple):
@@ -48,7 +50,8 @@ class Wind:
     """Gust against the limit rose, cell by cell.
 
     Shapes: gust (cell, step, member), sector (cell, step, member) with the last index for an unknown direction,
-    limit and names (cell, sector + 1) already widened by the direction spread and multiplied by the operational factor.
+    limit and names (cell, sector + 1) already widened by the direction spread and multiplied by the operational factor;
+    error (cell, step): what a factor fitted on the site takes off the limit, None without one.
     """
 
     gust_mps: Values
@@ -57,35 +60,60 @@ class Wind:
     names: NDArray[np.str_]
     station_m: Array
     factor: float
+    error_mps: Array | None = None
+
+    def limit_at(self, cell: int) -> Array:
+        """The limit that counts at one cell, (step, member)."""
+        limit = self.limit_mps[cell][self.sector[cell]]
+        return limit if self.error_mps is None else lessened_mps(limit, self.error_mps[cell][:, None])
 
     def demand(self, passage: Passage) -> Demand:
         """The wind check of a stay at the cells it touches: utilisation = gust / limit, a limit of zero is closed."""
         cells = passage.cells
-        with np.errstate(divide="ignore"):
-            inverse = (1.0 / self.limit_mps[cells]).astype(np.float32)
         gust = np.maximum(self.gust_mps[cells], np.float32(1e-3))
-        value = gust * inverse[np.arange(cells.size)[:, None, None], self.sector[cells]]
+        value = gust * self._inverse(cells)
 
         def told(place: int, step: int, member: int) -> Told:
             return self.told(int(cells[place]), step, member)
 
         return Demand(passage.stage.name, self.station_m[cells], passage.stay, value, told)
 
+    def _inverse(self, cells: NDArray[np.intp]) -> Values:
+        """1 / limit at each place, step and member; a limit of zero is closed."""
+        with np.errstate(divide="ignore"):
+            if self.error_mps is None:
+                inverse = (1.0 / self.limit_mps[cells]).astype(np.float32)
+                return np.asarray(inverse[np.arange(cells.size)[:, None, None], self.sector[cells]])
+            limit = np.stack([self.limit_at(int(cell)) for cell in cells])
+            return (1.0 / limit).astype(np.float32)
+
     def told(self, cell: int, step: int, member: int) -> Told:
         """Name and words of the governing limit at one cell, step and member."""
         sector = int(self.sector[cell, step, member])
-        limit, gust = self.limit_mps[cell, sector], self.gust_mps[cell, step, member]
+        limit, gust = float(self.limit_at(cell)[step, member]), self.gust_mps[cell, step, member]
         if np.isnan(gust):
             return Told("wind", NO_WIND)
+        if np.isnan(limit) and not np.isnan(self.limit_mps[cell, sector]):
+            return Told(str(self.names[cell, sector]), NO_ERROR)
         if np.isnan(limit):
             return Told(str(self.names[cell, sector]), "the limit is not known")
-        return Told(str(self.names[cell, sector]), _against(gust, limit, self.factor))
+        factor = self.factor if self.error_mps is None else shown_factor(limit, float(self.limit_mps[cell, sector]))
+        return Told(str(self.names[cell, sector]), _against(gust, limit, factor))
 
 
-def wind_field(cells: xr.Dataset, gust_mps: Values, wind_from_deg: Values, *, spread_deg: float, factor: float) -> Wind:
+def wind_field(
+    cells: xr.Dataset,
+    gust_mps: Values,
+    wind_from_deg: Values,
+    *,
+    spread_deg: float,
+    factor: float,
+    error_mps: Array | None = None,
+) -> Wind:
     """Set the gust at the load beside the rose of the cells.
 
-    utilisation = gust / (factor x limit). Shapes: gust and direction (member, step, cell) as the forecast has them.
+    utilisation = gust / (factor x limit), or gust / (limit - error) with a factor fitted on the site.
+    Shapes: gust and direction (member, step, cell) as the forecast has them, error (step, cell).
     A direction that is not known takes the least limit of all directions.
     """
     limit = cells["gust_limit_mps"].values * factor
@@ -93,21 +121,28 @@ def wind_field(cells: xr.Dataset, gust_mps: Values, wind_from_deg: Values, *, sp
     axes = (2, 1, 0)
     sector = _sectors(wind_from_deg, limit.shape[1]).transpose(axes)
     names = _names(cells, limit, wide)
-    return Wind(gust_mps.transpose(axes), sector, wide, names, cells["station"].values, factor)
+    taken = None if error_mps is None else error_mps.T
+    return Wind(gust_mps.transpose(axes), sector, wide, names, cells["station"].values, factor, taken)
 
 
 def stage_limit(passage: Passage, wind: Wind) -> Demand:
     """The gust limit that a stage has of its own, from a rating plate say, at every cell that it touches."""
-    limit = (passage.stage.gust_limit_mps or 0.0) * wind.factor
-    gust = wind.gust_mps[passage.cells]
-    name = "own gust limit"
+    gust, name = wind.gust_mps[passage.cells], "own gust limit"
+    own = (passage.stage.gust_limit_mps or 0.0) * wind.factor
+    limit = np.full(gust.shape[:2], own)
+    if wind.error_mps is not None:
+        limit = lessened_mps(limit, wind.error_mps[passage.cells])
 
     def told(place: int, step: int, member: int) -> Told:
         if np.isnan(gust[place, step, member]):
             return Told(name, NO_WIND)
-        return Told(name, _against(gust[place, step, member], limit, wind.factor))
+        if np.isnan(limit[place, step]):
+            return Told(name, NO_ERROR)
+        factor = wind.factor if wind.error_mps is None else shown_factor(limit[place, step], own)
+        return Told(name, _against(gust[place, step, member], limit[place, step], factor))
 
-    value = (gust / limit).astype(np.float32)
+    with np.errstate(divide="ignore"):
+        value = (gust / limit[:, :, None]).astype(np.float32)
     return Demand(passage.stage.name, wind.station_m[passage.cells], passage.stay, value, told)
 
 

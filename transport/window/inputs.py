@@ -80,7 +80,8 @@ class Limits(Model):
 class Decision(Model):
     """The one allowance for forecast error: an acceptable chance from the ensemble, or a factor on the limit.
 
-    `members_count` is what the provider delivers: a member that is missing counts as over the limit.
+    `members_count` is what the provider delivers: a member that is missing counts as over the limit. A factor is stated
+    (`alpha_ratio`) or fitted to a mast (`alpha = "fitted"`, with the acceptable chance; see [weather.calibration]).
     """
 
     rule: Literal["ensemble", "alpha"]
@@ -88,6 +89,7 @@ class Decision(Model):
     confidence_ratio: float | None = Field(None, ge=0.5, lt=1)
     members_count: int | None = Field(None, ge=1, le=1000)
     alpha_ratio: float | None = Field(None, gt=0, lt=1)
+    alpha: Literal["fitted"] | None = None
     control_realization: int | None = Field(None, ge=0, le=10000)
     start_every_min: int = practice(10, "fine enough for a walking-pace move", ge=1, le=360)
     earliest_ratio: float = practice(0.8, "crews may be faster than planned", gt=0, le=1)
@@ -97,7 +99,9 @@ class Decision(Model):
     def _one_rule(self) -> Self:
         ensemble = ("acceptable_chance_ratio", "confidence_ratio", "members_count")
         alpha = ("alpha_ratio", "control_realization")
-        wanted, refused = (ensemble, alpha) if self.rule == "ensemble" else (alpha, ensemble)
+        wanted, refused = (ensemble, (*alpha, "alpha")) if self.rule == "ensemble" else (alpha, ensemble)
+        if self.rule == "alpha" and self.alpha is not None:
+            wanted, refused = ("acceptable_chance_ratio", "control_realization"), (*ensemble[1:], "alpha_ratio")
         if lacking := [name for name in wanted if getattr(self, name) is None]:
             raise ValueError(f"the {self.rule} rule needs {' and '.join(lacking)}")
         if extra := [name for name in refused if getattr(self, name) is not None]:
@@ -140,6 +144,20 @@ class Move(Model):
         names = [stage.name for stage in self.stage]
         if doubled := sorted({name for name in names if names.count(name) > 1}):
             raise ValueError(f"two stages are called '{doubled[0]}'; give each its own name")
+        return self
+
+    @model_validator(mode="after")
+    def _error_once(self) -> Self:
+        fitted, calibrated = self.decision.alpha is not None, self.weather.calibration is not None
+        if fitted and not calibrated:
+            raise ValueError(
+                'decision.alpha = "fitted" needs [weather.calibration] with the file of glasshaul calibrate'
+            )
+        if self.decision.alpha_ratio is not None and calibrated:
+            raise ValueError(
+                "[weather.calibration] and decision.alpha_ratio both allow for forecast error; allow for it once: take "
+                'the calibration away, or write alpha = "fitted", or take the ensemble rule'
+            )
         return self
 
     @model_validator(mode="after")

@@ -17,11 +17,13 @@ from transport.weather.agreement import Agreement, agreement
 from transport.weather.inputs import Site
 from transport.weather.instrument import observed
 from transport.weather.quality import Asked, asked
+from transport.weather.skill.at_load import Learned
+from transport.weather.skill.file import load
 from transport.window.inputs import Decision, Move
 
 END_TOLERANCE_M = 10.0  # a surveyed end may be this far from the drawing's
 
-__all__ = ["Outlook", "feeds_of", "outlook", "relief_edges_m"]
+__all__ = ["Outlook", "feeds_of", "learned_of", "outlook", "relief_edges_m"]
 
 
 class Outlook(NamedTuple):
@@ -38,9 +40,18 @@ class Outlook(NamedTuple):
 
 
 def outlook(
-    move: Move, feeds: Sequence[xr.Dataset], road: xr.Dataset, edges_m: Array, *, as_of: datetime, horizon_s: float
+    move: Move,
+    feeds: Sequence[xr.Dataset],
+    road: xr.Dataset,
+    edges_m: Array,
+    *,
+    as_of: datetime,
+    horizon_s: float,
+    learned: Learned | None = None,
 ) -> Outlook:
     """Gust at the load and the other weather for the middle of every cell, each step and member, by every feed.
+
+    What was learned at a mast is learned of the forecast, so it is used for the forecast alone.
 
     The alpha rule looks at the control member of the forecast alone, and at all members of a second opinion.
     """
@@ -56,8 +67,8 @@ def outlook(
         for feed, facts in given
         if facts.role == "observation"
     )
-    loads = [transport.weather.assess.assess(feed, site, move.weather, **at) for feed in (first, *seconds)]
-    forecast, *opinions = loads
+    forecast = transport.weather.assess.assess(first, site, move.weather, **at, learned=learned)
+    opinions = [transport.weather.assess.assess(feed, site, move.weather, **at) for feed in seconds]
     believed = [found for data, found in zip(opinions, agreed, strict=True) if data.attrs["refusals"] == "[]"]
     doubted = _doubted(forecast, believed, observations)
     shown = doubted if move.decision.control_realization is None else _control(doubted, move.decision)
@@ -111,6 +122,19 @@ def feeds_of(move: Move, folder: Path) -> list[xr.Dataset]:
         transport.weather.feeds.feed.read(inside(folder, feed.path, f"weather.feed[{number}].path"), feed)
         for number, feed in enumerate(move.weather.feed)
     ]
+
+
+def learned_of(move: Move, folder: Path) -> Learned | None:
+    """The calibration of the move, to calibrate the members or, under the alpha rule, to fit the factor.
+
+    Errors: InputError if its file is missing or no calibration.
+    """
+    use, decision = move.weather.calibration, move.decision
+    if use is None:
+        return None
+    found = load(inside(folder, use.path, "weather.calibration.path"))
+    chance = decision.acceptable_chance_ratio if decision.rule == "alpha" else None
+    return Learned(use.path, found, use.mast_in_the_open, chance, decision.control_realization)
 
 
 def relief_edges_m(move: Move, length_m: float) -> list[float]:

@@ -1,7 +1,9 @@
 """An invented result, built by hand: reports are tested without the domains. All numbers are our own, no proof."""
 
+import os
+import shutil
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -17,6 +19,8 @@ from shared.inputs import Default
 from shared.provenance import InputFile, Provenance
 from shared.tables import Used
 
+ARGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"]
+ARGS += ["--disable-background-networking", "--disable-component-update", "--disable-sync"]
 SAMPLE = Path(__file__).parents[3] / "samples" / "sheltered_morning" / "move.toml"
 AS_OF = datetime(2026, 3, 9, 18, 0, tzinfo=UTC)
 FIRST = np.datetime64("2026-03-10T00:00", "ns")
@@ -517,3 +521,23 @@ def hostile(result: Assessment) -> Assessment:
         orders=result.orders.assign(stretch_name=("stretch", names)),
         window=result.window.assign(governed_by=("start", np.full(STARTS, HOSTILE))),
     )
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """Chromium without a network; in CI it must be there."""
+    found = os.environ.get("CHROMIUM") or shutil.which("chromium")
+    if not found and "CI" in os.environ:
+        pytest.fail("no chromium on the path")
+    if not found:
+        pytest.skip("no chromium on the path")
+    from playwright.sync_api import sync_playwright
+
+    options: dict[str, Any] = {"viewport": {"width": 1100, "height": 900}, "locale": "en-GB", "timezone_id": "UTC"}
+    with sync_playwright() as play:
+        folder = tmp_path_factory.mktemp("profile")
+        context = play.chromium.launch_persistent_context(
+            folder, executable_path=found, headless=True, args=ARGS, offline=True, **options
+        )
+        yield context
+        context.close()

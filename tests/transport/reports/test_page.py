@@ -2,9 +2,7 @@
 
 import base64
 import hashlib
-import os
 import re
-import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -16,9 +14,6 @@ from shared.assessment import Assessment
 from transport.reports.cautions import CAUTION
 from transport.reports.page import page
 from transport.reports.stretches import HOLD_NOTE
-
-ARGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"]
-ARGS += ["--disable-background-networking", "--disable-component-update", "--disable-sync"]
 
 
 def test_same_bytes_twice(result: Assessment, rebuilt: Callable[[], Assessment]) -> None:
@@ -67,26 +62,6 @@ def test_a_rose_with_one_value_is_a_sentence(result: Assessment) -> None:
     assert "<p>At every place and for every wind direction: 9.0 m/s, governed by cover hem.</p>" in text
     assert 'id="rose-chart"' not in text
     assert 'id="rose-chart"' in page(result)
-
-
-@pytest.fixture(scope="module")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
-    """Chromium without a network; in CI it must be there."""
-    found = os.environ.get("CHROMIUM") or shutil.which("chromium")
-    if not found and "CI" in os.environ:
-        pytest.fail("no chromium on the path")
-    if not found:
-        pytest.skip("no chromium on the path")
-    from playwright.sync_api import sync_playwright
-
-    options: dict[str, Any] = {"viewport": {"width": 1100, "height": 900}, "locale": "en-GB", "timezone_id": "UTC"}
-    with sync_playwright() as play:
-        folder = tmp_path_factory.mktemp("profile")
-        context = play.chromium.launch_persistent_context(
-            folder, executable_path=found, headless=True, args=ARGS, offline=True, **options
-        )
-        yield context
-        context.close()
 
 
 @pytest.fixture
