@@ -7,7 +7,7 @@ from transport.reports import rank_chart, reliability_chart, value_chart
 from transport.reports.document import document
 from transport.reports.fingerprint import fingerprint
 from transport.reports.masthead import heading, local_zone, rule
-from transport.reports.notation import gust, share, worded, zone_name
+from transport.reports.notation import gust, worded, zone_name
 from transport.reports.records import default_listing, input_listing, option_listing, unread_listing
 from transport.reports.verified_lists import dated, left_out_listing, missed_listing
 from transport.reports.verified_tables import (
@@ -48,12 +48,10 @@ def verified_page(result: Verification) -> str:
     return document("verification.html.j2", names["name"], frame | _tables(result) | _drawings(result))
 
 
-def _headline(result: Verification) -> dict[str, Any]:
-    """The forecast that missed most, of the threshold that is shown first."""
+def _headline(result: Verification) -> dict[str, int]:
+    """Of the threshold that is shown first: events, and the misses of the forecast that missed most."""
     one = chosen(result.scores, threshold=first_threshold(result))
-    names = {"missed_count": "miss_count", "event_count": "event_count", "spell_count": "event_spell_count"}
-    bound = share(float(one["missed_spell_bound_ratio"].values.max()))
-    return {name: int(one[variable].values.max()) for name, variable in names.items()} | {"bound": bound}
+    return {name: int(one[name].values.max()) for name in ("miss_count", "event_count")}
 
 
 def _span(result: Verification) -> list[str]:
