@@ -54,7 +54,7 @@ COUNTED = 'rule = "ensemble"\nconfidence_ratio = 0.9\nmembers_count = 31\n'
         (
             FITTED + CHANCE,
             (),
-            'decision.alpha = "fitted" needs [weather.calibration], a file of glasshaul calibrate',
+            'decision.alpha = "fitted" needs [weather.calibration] with the file of glasshaul calibrate',
         ),
         (ALPHA, (CALIBRATION,), TWICE),
         (
