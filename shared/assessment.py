@@ -14,13 +14,14 @@ __all__ = ["Assessment", "Opening"]
 
 @dataclass(frozen=True)
 class Opening:
-    """A run of start times that may go: when it opens and closes, its least margin, and what governs it."""
+    """A run of start times that may go: when it opens and closes, its least margin, what governs it, by which feed."""
 
     opens: datetime
     closes: datetime
     latest_start: datetime
     margin_ratio: float
     governed_by: str
+    governing_feed: str = ""
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,8 @@ class Assessment:
     """Verdict, reasons and windows, with the Datasets they rest on; remarks say what was not checked.
 
     proposals: what would close a securing that does not hold, as plain objects; none if it holds or nobody asked.
+    opinions: the weather at the load by each second opinion; observations: each instrument beside the forecast;
+    disagreement: how the second opinions differ from the forecast, nothing without one.
     """
 
     move: Mapping[str, Any]
@@ -44,3 +47,6 @@ class Assessment:
     provenance: Provenance
     remarks: tuple[str, ...] = ()
     proposals: tuple[Mapping[str, Any], ...] = ()
+    opinions: tuple[xr.Dataset, ...] = ()
+    observations: tuple[xr.Dataset, ...] = ()
+    disagreement: xr.Dataset | None = None

@@ -91,7 +91,7 @@ def ours(data: xr.Dataset, road: xr.Dataset, start_s: np.ndarray) -> np.ndarray:
     )
     now = datetime(2026, 3, 9, tzinfo=UTC)
     forecast = weather.assess(
-        [data],
+        data,
         site,
         rules,
         station_m=np.arange(PLACES) * 30.0,

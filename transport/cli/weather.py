@@ -11,12 +11,14 @@ __all__ = ["command"]
 def weather(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     """Read the feeds, carry them to the load, show them; undecided when the forecast was refused."""
     from transport.reports.extracts import weather_extract
-    from transport.window.assess import forecast_of, plan_of
+    from transport.window.assess import plan_of, weather_of
+    from transport.window.disagreement import disagreement
     from transport.window.outlook import feeds_of
 
     plan = plan_of(move)
-    forecast = forecast_of(plan, feeds_of(plan.move, plan.folder), as_of)
-    extract = weather_extract(forecast, plan.move.site.zone)
+    ahead = weather_of(plan, feeds_of(plan.move, plan.folder), as_of)
+    differing = disagreement(ahead.forecast, ahead.opinions) if ahead.opinions else None
+    extract = weather_extract(ahead.forecast, plan.move.site.zone, ahead.opinions, ahead.observations, differing)
     show_extract(extract, "weather/1", as_json=as_json, out=out)
     return "undecided" if extract.record["refusals"] else "nothing to decide"
 

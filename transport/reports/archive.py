@@ -22,9 +22,15 @@ FILTERS = {"zlib": True, "complevel": 4, "shuffle": True, "fletcher32": True}
 
 
 def write_netcdf(result: Assessment, path: Path) -> None:
-    """Write the groups road, rose, forecast, window, orders and check_<name>; the same result gives the same bytes."""
+    """Write the groups road, rose, forecast, window, orders and check_<name>; the same result gives the same bytes.
+
+    Where there are other sources of weather, also opinion_<n>, observation_<n> and disagreement.
+    """
     named = {name: getattr(result, name) for name in ("road", "rose", "forecast", "window", "orders")}
     named |= {f"check_{name}": data for name, data in result.checks.items()}
+    named |= {f"opinion_{number}": data for number, data in enumerate(result.opinions, start=1)}
+    named |= {f"observation_{number}": data for number, data in enumerate(result.observations, start=1)}
+    named |= {"disagreement": result.disagreement} if result.disagreement is not None else {}
     ready = {name: _ready(data) for name, data in named.items()}
     tree = xr.DataTree.from_dict({"/": xr.Dataset(attrs=_facts(result)), **ready})
     encoding = {f"/{name}": _filtered(data) for name, data in ready.items()}

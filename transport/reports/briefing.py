@@ -29,6 +29,7 @@ def briefing(result: Assessment) -> bytes:
     data = head(result) | {
         "box_note": "in these windows only, when released" if result.verdict == "go" else "",
         "stop_note": "" if result.verdict == "go" else STOP_NOTES.get(result.verdict, STOP_NOTES["undecided"]),
+        "second_note": _second(result),
         "openings": written(opening_listing(result).only("opens", "latest start", "closes", "margin")),
         "started": started(result),
         "timetable": written(timetable_listing(result)),
@@ -45,6 +46,14 @@ def briefing(result: Assessment) -> bytes:
         "blanks": list(BLANKS),
     }
     return typeset("briefing.typ", data | {"size": _size_pt(data)}, result.provenance.as_of)
+
+
+def _second(result: Assessment) -> str:
+    """Where a second opinion governs a window: which, in one line; nothing where the forecast does."""
+    seconds = {str(data.attrs["file"]) for data in result.opinions}
+    named = sorted({opening.governing_feed for opening in result.openings} & seconds)
+    names = " and ".join(map(one_line, named))
+    return f"A second opinion on the weather, {names}, is worse than the forecast and governs." if named else ""
 
 
 def _size_pt(data: dict[str, Any]) -> float:

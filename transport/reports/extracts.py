@@ -2,7 +2,7 @@
 
 import json
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import tzinfo
 from typing import Any, NamedTuple
 
@@ -13,6 +13,7 @@ from shared.units import celsius_from_kelvin, kmh_from_mps
 from transport.reports.drawing import spans
 from transport.reports.listings import Listing
 from transport.reports.notation import compass, down, gust, moment, one_line, place, share, short_stamp, up
+from transport.reports.sources import source_listings, source_records
 from transport.reports.states import worst
 
 __all__ = ["Extract", "check_extract", "road_extract", "weather_extract"]
@@ -63,8 +64,17 @@ def road_extract(road: xr.Dataset, fit: xr.Dataset) -> Extract:
     return Extract("Road", (table, fitted.listings[0]), sentences, record)
 
 
-def weather_extract(forecast: xr.Dataset, zone: tzinfo) -> Extract:
-    """Hour by hour: gust at the load over the whole road and the other weather; what was refused and why."""
+def weather_extract(
+    forecast: xr.Dataset,
+    zone: tzinfo,
+    opinions: Sequence[xr.Dataset] = (),
+    observations: Sequence[xr.Dataset] = (),
+    differing: xr.Dataset | None = None,
+) -> Extract:
+    """Hour by hour: gust at the load over the whole road and the other weather; what was refused and why.
+
+    Beside it second opinions and instruments, where there are any.
+    """
     columns = ("until", "low", "median", "high", "rain", "view km", "air °C", "dew K")
     rows = [_hour(forecast.isel(time=index)) for index in range(forecast.sizes["time"])]
     table = Listing(
@@ -73,13 +83,20 @@ def weather_extract(forecast: xr.Dataset, zone: tzinfo) -> Extract:
         tuple(_hour_row(row, zone) for row in rows),
         frozenset(range(8)),
     )
-    refused = [str(one["message"]) for one in json.loads(forecast.attrs.get("refusals", "[]"))]
+    refused = [message for data in (forecast, *opinions) for message in _refused(data)]
     facts = {name: forecast.attrs.get(name) for name in ("forecast_reference_time", "age_h", "gust_kind")}
     said = [f"{_spaced(name)}: {value}" for name, value in facts.items()]
-    said += [f"members: {forecast.sizes['realization']}", *_said(forecast)]
+    said += [f"members: {forecast.sizes['realization']}"]
+    said += [remark for data in (forecast, *opinions, *observations) for remark in _said(data)]
     sentences = (*said, *(f"refused: {message}" for message in refused))
     hours = [{**row, "time": row["time"].isoformat()} for row in rows]
-    return Extract("Weather", (table,), sentences, {"hours": hours, "refusals": refused, **facts})
+    found = (opinions, observations, differing)
+    record = {"hours": hours, "refusals": refused, **facts, **source_records(found)}
+    return Extract("Weather", (table, *source_listings(found, zone)), sentences, record)
+
+
+def _refused(data: xr.Dataset) -> list[str]:
+    return [str(one["message"]) for one in json.loads(data.attrs.get("refusals", "[]"))]
 
 
 def _states(check: xr.Dataset) -> list[dict[str, Any]]:

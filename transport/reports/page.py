@@ -16,6 +16,7 @@ from transport.reports.masthead import heading, local_zone, remarks, rule
 from transport.reports.notation import stamp, worded, zone_name
 from transport.reports.records import default_listing, input_listing, option_listing, unread_listing
 from transport.reports.rose_cells import one_valued
+from transport.reports.sources import source_listings, sources_of
 from transport.reports.starts import Start, first_shown, starts
 from transport.reports.stretches import hold_listing, stretch_listing
 from transport.reports.timetable import timetable_listing
@@ -61,6 +62,7 @@ def _tables(result: Assessment) -> dict[str, Any]:
         "stretches": stretch_listing(result),
         "holds": hold_listing(result),
         "states": state_listing(result),
+        "others": source_listings(sources_of(result), local_zone(result)),
         "unread": unread_listing(result),
         "defaults": default_listing(result),
         "inputs": input_listing(result),

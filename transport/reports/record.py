@@ -9,6 +9,7 @@ from shared.assessment import Assessment, Opening
 from transport.reports.cautions import caution
 from transport.reports.masthead import remarks
 from transport.reports.notation import one_line
+from transport.reports.sources import source_records, sources_of
 from transport.reports.starts import Start, starts
 
 __all__ = ["explained", "json_bytes", "record"]
@@ -26,6 +27,7 @@ def record(result: Assessment, schema: str = "assess/1") -> dict[str, Any]:
         "remarks": list(remarks(result)),
         "would_open": list(result.would_open),
         "proposals": [dict(one) for one in result.proposals],
+        **source_records(sources_of(result)),
         "inputs": [{"path": file.path, "sha256": file.sha256} for file in facts.inputs],
         "unread_numbers": [used._asdict() for used in facts.unread],
         "defaults": [{"field": item.field, "value": _plain(item.value), "why": item.why} for item in facts.defaults],
@@ -55,6 +57,7 @@ def _window(opening: Opening) -> dict[str, Any]:
         "latest_start": opening.latest_start.isoformat(),
         "margin_ratio": opening.margin_ratio,
         "governed_by": opening.governed_by,
+        "governing_feed": opening.governing_feed,
     }
 
 
@@ -65,6 +68,7 @@ def _start(row: Start) -> dict[str, Any]:
         "utilisation": row.utilisation_ratio,
         "chance": row.chance_ratio,
         "governed_by": row.governed_by,
+        "governing_feed": row.feed,
         "station_m": row.station_m,
         "time": row.time.isoformat() if row.time else math.nan,
     }

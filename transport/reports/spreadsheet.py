@@ -11,7 +11,7 @@ __all__ = ["csv_bytes"]
 
 COLUMNS = (
     *("start_utc", "start_local", "verdict", "utilisation_ratio", "chance_ratio", "margin_ratio"),
-    *("governed_by", "action_against_limit", "stage", "station_m", "time_utc"),
+    *("governed_by", "action_against_limit", "stage", "station_m", "time_utc", "governing_feed"),
 )
 
 
@@ -25,8 +25,8 @@ def csv_bytes(result: Assessment) -> bytes:
         moments = (row.start.isoformat(), row.start.astimezone(zone).isoformat())
         numbers = (repr(row.utilisation_ratio), repr(row.chance_ratio), repr(row.margin_ratio))
         words = (_text(row.governed_by), _text(row.words), _text(row.stage))
-        last = row.time.isoformat() if row.time else "NaN"
-        writer.writerow((*moments, row.verdict, *map(_number, numbers), *words, _number(repr(row.station_m)), last))
+        last = (_number(repr(row.station_m)), row.time.isoformat() if row.time else "NaN", _text(row.feed or "none"))
+        writer.writerow((*moments, row.verdict, *map(_number, numbers), *words, *last))
     return text.getvalue().encode()
 
 

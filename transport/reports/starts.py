@@ -25,6 +25,7 @@ class Start(NamedTuple):
     stage: str
     station_m: float
     time: datetime | None
+    feed: str = ""
 
 
 def starts(result: Assessment) -> tuple[Start, ...]:
@@ -61,4 +62,5 @@ def _start(window: xr.Dataset, index: int, begin: datetime) -> Start:
         text_of(row, "governing_stage"),
         number("governing_station_m"),
         moment(row["governing_time"].values),
+        text_of(row, "governing_feed"),
     )

@@ -10,6 +10,8 @@ from shared.assessment import Assessment
 from transport.reports.cautions import CAUTION, CAUTION_HEADING
 from transport.reports.extracts import Extract
 from transport.reports.listings import opening_listing, short_start_listing
+from transport.reports.masthead import local_zone
+from transport.reports.sources import source_listings, sources_of
 from transport.reports.text import head, sentences, tabled
 
 __all__ = ["Part", "Starts", "show"]
@@ -37,7 +39,8 @@ class Starts:
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
         yield from head(self.result)
-        for listing in (opening_listing(self.result), short_start_listing(self.result)):
+        others = source_listings(sources_of(self.result), local_zone(self.result))
+        for listing in (opening_listing(self.result), short_start_listing(self.result), *others):
             yield from tabled(listing, options.max_width)
         yield from sentences("What would open a window", self.result.would_open)
         yield from sentences(CAUTION_HEADING, CAUTION)

@@ -14,6 +14,7 @@ from transport.reports.listings import Listing, hour_listing, opening_listing, s
 from transport.reports.masthead import heading, local_zone, remarks, rule
 from transport.reports.notation import one_line, stamp, worded, zone_name
 from transport.reports.proposed import proposal_sentences
+from transport.reports.sources import source_listings, sources_of
 from transport.reports.stretches import hold_listing, stretch_listing
 from transport.reports.timetable import timetable_listing
 
@@ -49,6 +50,7 @@ class Answer:
 def _listings(result: Assessment) -> tuple[Listing, ...]:
     return (
         hour_listing(result),
+        *source_listings(sources_of(result), local_zone(result)),
         stretch_listing(result).only("stretch", "from", "to", "gust limit", "wind from", "governed by"),
         hold_listing(result)._replace(columns=("no.", "hold point", "station", "wait", "go on within")),
         state_listing(result).only("limit state", "gust limit", "station", "wind from", "still air"),

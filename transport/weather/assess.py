@@ -1,7 +1,6 @@
-"""From feeds to the weather that the move meets: gust at the load for each station, time and member, and the rest."""
+"""From a feed to the weather that the move meets: gust at the load for each station, time and member, and the rest."""
 
 import json
-from collections.abc import Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -23,12 +22,19 @@ from transport.weather.inputs import Site, Weather
 from transport.weather.load_wind import LoadWind, load_wind
 from transport.weather.neighbourhood import Neighbourhood, neighbourhood
 from transport.weather.plausibility import Refusal
-from transport.weather.quality import Asked, asked, judge, sources_differ, utc
+from transport.weather.quality import Asked, asked, judge, utc
 from transport.weather.sheet import lines
 from transport.weather.skill.at_load import Learned, Scene, with_learned
 from transport.weather.thunder import thunder_distance_m
 
 __all__ = ["assess"]
+
+CARRIED = {
+    "precipitation_mm_per_h": ("precipitation_mm_per_h",),
+    "visibility_m": ("visibility_m",),
+    "air_temperature_K": ("air_temperature_K",),
+    "dew_margin_K": ("dew_point_K", "air_temperature_K"),
+}
 
 
 class Road(NamedTuple):
@@ -44,7 +50,7 @@ class Road(NamedTuple):
 
 @np.errstate(over="ignore", invalid="ignore", divide="ignore")
 def assess(
-    feeds: Sequence[xr.Dataset],
+    feed: xr.Dataset,
     site: Site,
     weather: Weather,
     *,
@@ -62,17 +68,18 @@ def assess(
     mirror_temperature_at: datetime | None = None,
     learned: Learned | None = None,
 ) -> xr.Dataset:
-    """Weather met by the move, and every reason not to believe it (attribute `refusals`, JSON).
+    """Weather met by the move by one forecast or second opinion, and every reason not to believe it.
 
     Dimensions (realization, time, station) and (realization, time); `time` is the END of each step, `time_start` its
-    beginning; NaN where unknown, in wind_from_deg: any direction. `learned` calibrates the gust at the load, or adds
-    forecast_error_mps (time, station); the attribute `calibration` (JSON) tells what was done.
-    Errors: InputError for feeds of the wrong kind, times without a zone.
+    beginning; NaN where unknown, in wind_from_deg: any direction. Attributes `refusals` and `remarks` are JSON, and so
+    is `lacks`: the variables of which the feed never says anything, as a second opinion may. `learned` calibrates the
+    gust at the load, or adds forecast_error_mps (time, station); the attribute `calibration` (JSON) tells what it did.
+    Errors: InputError for a feed of the wrong role, times without a zone.
     Source: the equations of this package.
     """
     road = _road(station_m, longitude_deg, latitude_deg, elevation_m, heading_deg, speed_mps)
     times = asked(as_of, needed_from, needed_until)
-    feed, others = _roles(feeds)
+    _check_role(feed)
     near = neighbourhood(feed, road.longitude_deg, road.latitude_deg, weather.maximum_step_h)
     step_s = float(np.max(near.end - near.start) / np.timedelta64(1, "s"))
     spread_deg = weather.direction_spread_deg + figure("weather_direction_differs_deg")
@@ -81,7 +88,7 @@ def assess(
     scene = Scene(near, exposed, feed, site, weather.maximum_step_h, *road[1:3], *road[4:], load_height_m, times.as_of)
     wind, fitted, told, misfit, more = with_learned(learned, raw, scene, spread_deg)
     air_K = air_temperature_K(near, road.elevation_m)
-    refusals = [*judge(feed, near, weather, times, road.elevation_m), *_compared(near, others, road, weather, times)]
+    refusals = judge(feed, near, weather, times, road.elevation_m)
     mirror = _mirror(mirror_temperature_c, mirror_temperature_at, times)
     fields = _over_road(near, wind, air_K, mirror)
     dense = _too_dense(highest_density_kg_per_m3(near, air_K, road.elevation_m), site, near, times)
@@ -102,11 +109,10 @@ def _road(*columns: Array) -> Road:
     return road
 
 
-def _roles(feeds: Sequence[xr.Dataset]) -> tuple[xr.Dataset, list[xr.Dataset]]:
-    forecasts = [feed for feed in feeds if feed.attrs["role"] == "forecast"]
-    if len(forecasts) != 1:
-        raise InputError(f"{len(forecasts)} feeds have role 'forecast', allowed is exactly one")
-    return forecasts[0], [feed for feed in feeds if feed.attrs["role"] != "forecast"]
+def _check_role(feed: xr.Dataset) -> None:
+    if feed.attrs["role"] not in ("forecast", "second_opinion"):
+        what = f"{feed.attrs['file']} is no forecast but an {feed.attrs['role']}; it says nothing of the time ahead"
+        raise InputError(what)
 
 
 def _wind(
@@ -121,16 +127,6 @@ def _wind(
         (road.speed_mps, road.heading_deg),
         spread_deg,
     )
-
-
-def _compared(
-    near: Neighbourhood, others: list[xr.Dataset], road: Road, weather: Weather, times: Asked
-) -> list[Refusal]:
-    found: list[Refusal] = []
-    for other in others:
-        there = neighbourhood(other, road.longitude_deg, road.latitude_deg, weather.maximum_step_h)
-        found += sources_differ(near, there, times, str(other.attrs["file"]))
-    return found
 
 
 def _mirror(temperature_c: float | None, at: datetime | None, times: Asked) -> Mirror | None:
@@ -199,11 +195,26 @@ def _attributes(feed: xr.Dataset, site: Site, times: Asked, refusals: list[Refus
     age_h = (times.as_of - np.datetime64(reference.removesuffix("Z"), "s")) / np.timedelta64(1, "h")
     thunder_K = np.asarray(kelvin_from_celsius(figure("weather_thunder_air_c")))
     return {
+        "file": feed.attrs["file"],
+        "role": feed.attrs["role"],
+        "source_kind": feed.attrs.get("source_kind", ""),
         "forecast_reference_time": reference,
         "age_h": float(age_h),
         "gust_kind": feed.attrs["gust_kind"],
         "dust_lifting_wind_mps": lifting_wind_mps(site.air_density_kg_per_m3),
         "thunder_distance_m": float(thunder_distance_m(figure("weather_thunder_count_s"), thunder_K)),
         "refusals": json.dumps([refusal._asdict() for refusal in refusals], ensure_ascii=False),
-        "remarks": feed.attrs["remarks"],
+        **_said(feed, site),
     }
+
+
+def _said(feed: xr.Dataset, site: Site) -> dict[str, str]:
+    """Remarks of the feed; of a second opinion also how it gets its gust, and what it lacks."""
+    if feed.attrs["role"] == "forecast":
+        return {"remarks": feed.attrs["remarks"], "lacks": "[]"}
+    said = json.loads(feed.attrs["remarks"])
+    if feed.attrs["gust_kind"] != "maximum":
+        added = f"mean times gust factor and mean plus {site.convective_gust_mps:g} m/s"
+        said.append(f"{feed.attrs['file']}: bounds no gust by itself, so its gust is at least the larger of {added}")
+    lacks = [name for name, parts in CARRIED.items() if any(bool(feed[part].isnull().all()) for part in parts)]
+    return {"remarks": json.dumps(said, ensure_ascii=False), "lacks": json.dumps(lacks)}

@@ -7,18 +7,21 @@ from numpy.typing import NDArray
 
 from shared.tables import published
 
-__all__ = ["DIMENSIONS", "NAMES", "Bounds", "Instants", "Values", "bounds_of"]
+__all__ = ["BENT_DIMENSIONS", "DIMENSIONS", "NAMES", "Bounds", "Instants", "Values", "bounds_of"]
 
 Values = NDArray[np.floating[Any]]
 Instants = NDArray[np.datetime64]
 
 DIMENSIONS = ("realization", "time", "latitude", "longitude")
+BENT_DIMENSIONS = ("realization", "time", "y", "x")
 
 NAMES: dict[str, str] = {
     "wind_speed": "mean_wind_mps",
     "wind_from_direction": "wind_from_deg",
     "eastward_wind": "eastward_wind_mps",
     "northward_wind": "northward_wind_mps",
+    "x_wind": "x_wind_mps",
+    "y_wind": "y_wind_mps",
     "wind_speed_of_gust": "gust_mps",
     "air_temperature": "air_temperature_K",
     "dew_point_temperature": "dew_point_K",

@@ -97,7 +97,7 @@ class Weather(Model):
     maximum_height_mismatch_m: float = quantity(ge=0, le=5000, help="road against the ground of the forecast model")
     direction_spread_deg: float = quantity(ge=0, le=180, help="the wind may come from this far to either side")
     maximum_step_h: float = practice(6.0, "a longer step says too little about the hours inside it", gt=0, le=24)
-    feed: tuple[Feed, ...]
+    feed: tuple[Feed, ...] = Field(max_length=12)
     archive: Archive | None = None
     calibration: CalibrationUse | None = None
     verification: VerificationInputs | None = None
@@ -108,4 +108,11 @@ class Weather(Model):
         if count != 1:
             others = "the others are 'second_opinion' or 'observation'"
             raise ValueError(f"{count} feeds have role 'forecast', allowed is exactly one; {others}")
+        return self
+
+    @model_validator(mode="after")
+    def _each_its_own(self) -> "Weather":
+        paths = [feed.path for feed in self.feed]
+        if doubled := sorted({path for path in paths if paths.count(path) > 1}):
+            raise ValueError(f"two feeds read '{doubled[0]}'; a source is not compared with itself, take another")
         return self

@@ -7,7 +7,9 @@ import xarray as xr
 from pyproj import Geod
 
 from shared.arrays import Array
-from transport.weather import space
+from shared.errors import Fault, InputError
+from shared.tables import figure
+from transport.weather import curvilinear, space
 
 __all__ = ["Placed", "placed"]
 
@@ -24,16 +26,30 @@ class Placed(NamedTuple):
 
 
 def placed(feed: xr.Dataset, longitude_deg: Array, latitude_deg: Array) -> Placed:
-    """Place the stations of the road on a regular grid, or beside the one place that a feed speaks for.
+    """Place the stations of the road on a grid, or beside the one place that a feed speaks for.
 
+    Errors: InputError for a road near a pole on a rotated or projected grid.
     Source: bilinear interpolation; nothing is extrapolated (practice).
     """
     if "valid_within_m" in feed.attrs:
         return _beside(feed, longitude_deg, latitude_deg)
+    if feed["latitude"].ndim == 2:
+        return _among_nodes(feed, longitude_deg, latitude_deg)
     grid = feed["longitude"].to_numpy(), feed["latitude"].to_numpy()
     place = _into(longitude_deg, grid[0]), _into(latitude_deg, grid[1])
     outside = ~space.inside(longitude_deg, latitude_deg, *grid)
     return Placed(space.cells(*place, *grid), space.shares(*place, *grid), outside)
+
+
+def _among_nodes(feed: xr.Dataset, longitude_deg: Array, latitude_deg: Array) -> Placed:
+    limit_deg = figure("weather_polar_latitude_deg")
+    if (np.abs(latitude_deg) > limit_deg).any():
+        farthest = f"{latitude_deg[int(np.nanargmax(np.abs(latitude_deg)))]:g}"
+        what = f"is {farthest} on the road; on a rotated or projected grid allowed is {-limit_deg:g} to {limit_deg:g}"
+        raise InputError(Fault(str(feed.attrs["file"]), "latitude", f"{what}; take a feed on a regular grid"))
+    nodes = feed["longitude"].to_numpy(), feed["latitude"].to_numpy()
+    corners, share, outside = curvilinear.placed(longitude_deg, latitude_deg, *nodes)
+    return Placed(corners, share, outside)
 
 
 def _into(place_deg: Array, axis_deg: Array) -> Array:

@@ -9,7 +9,7 @@ from shared.tables import figure
 from transport.weather.fields import Values, bounds_of
 from transport.weather.neighbourhood import Neighbourhood
 
-__all__ = ["Refusal", "implausible"]
+__all__ = ["Refusal", "implausible", "one_unit", "physical"]
 
 
 class Refusal(NamedTuple):
@@ -23,7 +23,8 @@ def implausible(near: Neighbourhood, used: np.ndarray, ahead: np.ndarray, gust_k
     """Every reason in the values themselves.
 
     Values may be missing after the time asked for (`used`): a start that meets one is not decided. But every step from
-    now on (`ahead`) must be believable, since starts are decided over all of them.
+    now on (`ahead`) must be believable, since starts are decided over all of them. What speaks for one place alone, in
+    whole knots perhaps, may well say the same or calm for hours.
     Source: house rules, each gate names its own.
     """
     gone = "gust_mps" if gust_kind == "none" else ""
@@ -31,11 +32,12 @@ def implausible(near: Neighbourhood, used: np.ndarray, ahead: np.ndarray, gust_k
     for name, values in fields.items():
         if name in ("mean_wind_mps", "gust_mps") or not np.isnan(values).all():
             yield from _complete(name, values[:, used])
-            yield from _physical(name, values[:, ahead])
-    yield from _stuck("mean_wind_mps", fields["mean_wind_mps"][:, ahead])
+            yield from physical(name, values[:, ahead])
+    for name in ("mean_wind_mps", "gust_mps"):
+        if name in fields and near.altitude_m.size > 1:
+            yield from _stuck(name, fields[name][:, ahead])
     if "gust_mps" in fields:
-        yield from _stuck("gust_mps", fields["gust_mps"][:, ahead])
-        yield from _one_unit(near.mean_at_end[:, ahead], fields["gust_mps"][:, ahead])
+        yield from one_unit(near.mean_at_end[:, ahead], fields["gust_mps"][:, ahead])
 
 
 def _complete(name: str, values: Values) -> Iterator[Refusal]:
@@ -49,7 +51,11 @@ def _complete(name: str, values: Values) -> Iterator[Refusal]:
         )
 
 
-def _physical(name: str, values: Values) -> Iterator[Refusal]:
+def physical(name: str, values: Values) -> Iterator[Refusal]:
+    """Values that no weather near the ground has; NaN is left to others.
+
+    Source: practice, shared/published/weather_fields.csv (practice).
+    """
     bounds, known = bounds_of(name), values[~np.isnan(values)]
     wrong = known[~((known >= bounds.low) & (known <= bounds.high))]
     if wrong.size:
@@ -71,7 +77,11 @@ def _stuck(name: str, values: Values) -> Iterator[Refusal]:
         yield Refusal("stuck values", f"{name} is {values.flat[0]:g} everywhere; a cut or empty file looks like this")
 
 
-def _one_unit(mean_at_end: Values, gust: Values) -> Iterator[Refusal]:
+def one_unit(mean_at_end: Values, gust: Values) -> Iterator[Refusal]:
+    """Gust and mean that cannot both be in the unit they claim; arrays of one shape.
+
+    Source: common practice, no source (practice).
+    """
     below = float(np.mean(gust < mean_at_end - figure("weather_gust_below_mean_mps")))
     if not below <= figure("weather_gust_below_share_ratio"):
         yield Refusal(

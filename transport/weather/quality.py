@@ -12,14 +12,11 @@ import xarray as xr
 
 from shared.arrays import Array
 from shared.errors import InputError
-from shared.tables import figure
 from transport.weather.inputs import Weather
 from transport.weather.neighbourhood import Neighbourhood
 from transport.weather.plausibility import Refusal, implausible
 
-HALF_DAY = np.timedelta64(12, "h")
-
-__all__ = ["Asked", "asked", "judge", "sources_differ", "utc"]
+__all__ = ["Asked", "asked", "judge", "utc"]
 
 
 class Asked(NamedTuple):
@@ -59,18 +56,21 @@ def judge(
     """Every reason why this feed is not believed for these stations and times.
 
     A TAF may well say one wind, or calm, for all its hours: only there is a constant wind no sign of a broken file.
+    A second opinion may have few members, holes, and less reach than the forecast, and may lack the gust: what it does
+    not say leaves the starts undecided that would meet it. What it says must be as believable as a forecast.
     Source: house rules, each gate names its own.
     """
-    file = str(feed.attrs["file"])
+    file, second = str(feed.attrs["file"]), feed.attrs["role"] == "second_opinion"
     ahead = near.end > times.needed_from
-    used = ahead & (near.start < times.needed_until)
+    used = ahead & (near.start < times.needed_until) & (not second)
     found = [
         *_fresh(feed, weather, times),
-        *_bounds_gust(feed),
-        *_covers(near, times, used),
-        *_members(feed, near, weather),
+        *(_says_wind(near) if second else _bounds_gust(feed)),
+        *(() if second else _covers_time(near, times, used)),
+        *_covers_road(near, second),
+        *_members(feed, near, 1 if second else weather.minimum_members),
         *_ground(near, elevation_m, weather),
-        *(implausible(near, used, ahead, str(feed.attrs["gust_kind"])) if used.any() else ()),
+        *(implausible(near, used, ahead, str(feed.attrs["gust_kind"])) if ahead.any() else ()),
     ]
     steady = feed.attrs.get("source_kind") == "TAF"
     kept = [refusal for refusal in found if not (steady and refusal.gate == "stuck values")]
@@ -101,7 +101,12 @@ def _bounds_gust(feed: xr.Dataset) -> Iterator[Refusal]:
         )
 
 
-def _covers(near: Neighbourhood, times: Asked, used: np.ndarray) -> Iterator[Refusal]:
+def _says_wind(near: Neighbourhood) -> Iterator[Refusal]:
+    if np.isnan(near.high["mean_wind_mps"]).all():
+        yield Refusal("no wind", "holds no mean wind around the road, so it is no second opinion; take another")
+
+
+def _covers_time(near: Neighbourhood, times: Asked, used: np.ndarray) -> Iterator[Refusal]:
     if not near.start[0] <= times.needed_from:
         yield Refusal(
             "coverage in time", f"begins at {near.start[0]} UTC, weather is needed from {times.needed_from} UTC"
@@ -111,11 +116,6 @@ def _covers(near: Neighbourhood, times: Asked, used: np.ndarray) -> Iterator[Ref
             "coverage in time",
             f"ends at {near.end[-1]} UTC, weather is needed until {times.needed_until} UTC; fetch a longer forecast",
         )
-    if near.outside.any():
-        yield Refusal(
-            "coverage in space",
-            f"{int(near.outside.sum())} of {len(near.outside)} stations lie outside the grid; fetch a wider one",
-        )
     if (near.gap & used).any():
         at = int(np.argmax(near.gap & used))
         yield Refusal(
@@ -124,13 +124,22 @@ def _covers(near: Neighbourhood, times: Asked, used: np.ndarray) -> Iterator[Ref
         )
 
 
-def _members(feed: xr.Dataset, near: Neighbourhood, weather: Weather) -> Iterator[Refusal]:
+def _covers_road(near: Neighbourhood, second: bool) -> Iterator[Refusal]:
+    if not near.outside.any():
+        return
+    count = f"{int(near.outside.sum())} of {len(near.outside)} stations lie outside"
+    if second:
+        what = f"does not cover the road, {count} its reach, so it is no second opinion; take another"
+        yield Refusal("coverage in space", what)
+    else:
+        yield Refusal("coverage in space", f"{count} the grid; fetch a wider one")
+
+
+def _members(feed: xr.Dataset, near: Neighbourhood, least: int) -> Iterator[Refusal]:
     labels = feed["realization"].to_numpy()
     distinct = len({member.tobytes() for member in near.high["mean_wind_mps"] + np.float32(0.0)})
-    if not len(labels) >= weather.minimum_members:
-        yield Refusal(
-            "members", f"holds {len(labels)} members, allowed from {weather.minimum_members}; fetch the whole ensemble"
-        )
+    if not len(labels) >= least:
+        yield Refusal("members", f"holds {len(labels)} members, allowed from {least}; fetch the whole ensemble")
     if len(np.unique(labels)) != len(labels):
         yield Refusal("members", "a member stands twice; fetch the file again")
     if distinct != len(labels):
@@ -153,37 +162,3 @@ def _ground(near: Neighbourhood, elevation_m: Array, weather: Weather) -> Iterat
             f"the road lies up to {np.max(mismatch_m):.0f} m off the model's ground, allowed are "
             f"{weather.maximum_height_mismatch_m:g} m; a smoothed slope says little about a ridge, use a finer model",
         )
-
-
-def sources_differ(first: Neighbourhood, second: Neighbourhood, times: Asked, name: str) -> Iterator[Refusal]:
-    """Compare the mean wind of two sources, half a day at a time from now on: a wrong unit in one shows only here.
-
-    Both must cover the time asked for; beyond it they are compared as far as both reach.
-    Source: common practice, no source (practice).
-    """
-    if second.outside.any():
-        yield Refusal("two sources", f"{name} does not cover the road, so it is no second opinion; take another")
-        return
-    end = max(min(first.end[-1], second.end[-1]), times.needed_until)
-    for begin in np.arange(times.needed_from, end, HALF_DAY):
-        until = min(begin + HALF_DAY, end)
-        means = [_mean_between(near, begin, until) for near in (first, second)]
-        if not _close(means):
-            yield Refusal(
-                "two sources",
-                f"mean wind {means[0]:.1f} m/s here and {means[1]:.1f} m/s in {name} from {begin} to {until} UTC; "
-                "is a unit wrong?",
-            )
-            return
-
-
-def _mean_between(near: Neighbourhood, begin: np.datetime64, until: np.datetime64) -> float:
-    used = (near.end > begin) & (near.start < until)
-    covered = used.any() and near.start[0] <= begin and near.end[-1] >= until
-    return float(np.mean(near.high["mean_wind_mps"][:, used])) if covered else float("nan")
-
-
-def _close(means: list[float]) -> bool:
-    lower, upper = np.min(means), np.max(means)
-    differ_mps, differ_ratio = figure("weather_sources_differ_mps"), figure("weather_sources_differ_ratio")
-    return bool(upper - lower <= differ_mps or upper <= differ_ratio * lower)

@@ -1,6 +1,5 @@
 """The main job: the whole move, its checks and tomorrow's weather, decided for every start."""
 
-import json
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextvars import copy_context
@@ -20,18 +19,18 @@ from shared.tables import Used, ledger
 from transport.cover.inputs import faults as faults_of_cover
 from transport.securing.inputs import arrangement_faults
 from transport.securing.remarks import remarks as securing_remarks
-from transport.window.answer import Answer
+from transport.window.answered import Question, answered
 from transport.window.band import band
 from transport.window.checks import checks_of, road_of
-from transport.window.decision import decide, worst_of
-from transport.window.demand import wind_field
+from transport.window.disagreement import decided_differently, disagreement, told
 from transport.window.doubts import doubts
 from transport.window.doubts import faults as faults_of_slips
 from transport.window.inputs import Move
+from transport.window.joint import Joint, joined
 from transport.window.openings import openings
-from transport.window.operation import clocks_of, demands_of, finish_s, start_times_s, steps_of
+from transport.window.operation import clocks_of, finish_s, start_times_s, steps_of
 from transport.window.orders import orders
-from transport.window.outlook import feeds_of, learned_of, outlook, relief_edges_m
+from transport.window.outlook import Outlook, feeds_of, learned_of, outlook, relief_edges_m
 from transport.window.proposal_inputs import available_faults
 from transport.window.proposals import proposals
 from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
@@ -42,12 +41,12 @@ __all__ = [
     "Plan",
     "assess",
     "calculation",
-    "forecast_of",
     "move_of",
     "plan_of",
     "proposed",
     "provenance_of",
     "remarks_of",
+    "weather_of",
 ]
 
 
@@ -76,11 +75,13 @@ def assess(path: Path, *, as_of: datetime, proposing: bool = False) -> Assessmen
         checks = calculation(plan)
         full = rose(check for check in checks.values() if "gust_limit_mps" in check)
         places = cells(full, plan.edges_m)
-        forecast = forecast_of(plan, feeds.result(), as_of)
-        given, shown = _decided(plan, checks["cover"], places, forecast, as_of)
+        ahead = weather_of(plan, feeds.result(), as_of)
+        forecast = ahead.forecast
+        given, shown, differing = _decided(plan, checks["cover"], places, ahead, as_of)
         offered = proposed(plan, checks) if proposing else ()
-    refused = (*refusals(forecast), *members_lacking(plan.move.decision, forecast))
-    window = _undecided(given.table(finish_s(plan.stays)), refusals(forecast)).merge(shown)
+    doubted = tuple(message for one in ahead.opinions for message in refusals(one))
+    refused = (*refusals(forecast), *doubted, *members_lacking(plan.move.decision, forecast))
+    window = _undecided(given.table(finish_s(plan.stays)), refusals(forecast), doubted).merge(shown)
     window = window.merge(timetable(plan.stays))
     return Assessment(
         move=plan.move.model_dump(mode="json"),
@@ -95,8 +96,11 @@ def assess(path: Path, *, as_of: datetime, proposing: bool = False) -> Assessmen
         orders=orders(plan.road, places, forecast["relief_ratio"].values),
         checks=checks,
         provenance=provenance_of(path, plan.move, used, as_of),
-        remarks=(*remarks_of(plan.move, as_of), *_remarks(forecast)),
+        remarks=(*remarks_of(plan.move, as_of), *ahead.remarks, *told(differing)),
         proposals=offered,
+        opinions=ahead.opinions,
+        observations=ahead.observations,
+        disagreement=differing,
     )
 
 
@@ -145,8 +149,8 @@ def remarks_of(move: Move, as_of: datetime) -> tuple[str, ...]:
     return (*unchecked(move), *conditional(move), *doubts(move), *gear)
 
 
-def forecast_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> xr.Dataset:
-    """The weather at the load over the cells of the plan."""
+def weather_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> Outlook:
+    """The weather at the load over the cells of the plan, by every source."""
     learned, horizon_s = learned_of(plan.move, plan.folder), finish_s(plan.stays)
     return outlook(plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=horizon_s, learned=learned)
 
@@ -170,28 +174,25 @@ def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> P
 
 
 def _decided(
-    plan: Plan, cover: xr.Dataset, places: xr.Dataset, forecast: xr.Dataset, as_of: datetime
-) -> tuple[Answer, xr.Dataset]:
-    move, steps = plan.move, steps_of(forecast)
+    plan: Plan, cover: xr.Dataset, places: xr.Dataset, ahead: Outlook, as_of: datetime
+) -> tuple[Joint, xr.Dataset, xr.Dataset | None]:
+    """The decision of all sources, gust and limit over time, and how the second opinions differ, if there are any."""
+    move, steps = plan.move, steps_of(ahead.forecast)
     factor = move.decision.alpha_ratio if move.decision.alpha_ratio is not None else 1.0
-    wind = wind_field(
-        places,
-        forecast["gust_apparent_mps"].values,
-        forecast["wind_from_deg"].values,
-        spread_deg=float(forecast.attrs["direction_spread_deg"]),
-        factor=factor,
-        error_mps=forecast["forecast_error_mps"].values if "forecast_error_mps" in forecast else None,
-    )
     start_s = start_times_s(steps, as_of.timestamp(), finish_s(plan.stays), move.decision.start_every_min)
-    wet = bool(cover.attrs["wet_is_closed"])
-    demands = list(demands_of(plan.stays, wind, forecast, move.limits, wet_is_closed=wet))
     tension = _epoch_s(cover.attrs["tension_valid_until"]), 3600.0 * move.cover.tension_valid_h
-    clocks = list(clocks_of(plan.stays, start_s, plan.road, tension))
-    worst = worst_of(demands, clocks, steps, start_s, forecast.sizes["realization"])
-    expected = move.decision.members_count or 1
-    given = Answer(demands, clocks, steps, start_s, worst, decide(worst, move.decision, expected_members=expected))
+    clocks = tuple(clocks_of(plan.stays, start_s, plan.road, tension))
+    wet = bool(cover.attrs["wet_is_closed"])
+    question = Question(plan.stays, places, clocks, start_s, move.limits, move.decision, wet, factor)
+    first, wind = answered(question, ahead.forecast)
+    seconds = [answered(question, one)[0] for one in ahead.opinions]
+    given = joined(first, [answer for answer, one in zip(seconds, ahead.opinions, strict=True) if not refusals(one)])
     drive = next(stay for stay in plan.stays if stay.stage.kind == "drive")
-    return given, band(given, drive, wind, forecast["time"])
+    shown = band(given, drive, wind, ahead.forecast["time"])
+    if not seconds:
+        return given, shown, None
+    differing = disagreement(ahead.forecast, ahead.opinions, float(shown["band_station_m"][0]))
+    return given, shown, differing.merge(decided_differently(given, first, seconds))
 
 
 def _measured_by(moment: datetime | None, field: str, as_of: datetime) -> None:
@@ -201,20 +202,17 @@ def _measured_by(moment: datetime | None, field: str, as_of: datetime) -> None:
         raise InputError(Fault("", field, message))
 
 
-def _undecided(window: xr.Dataset, refused: tuple[str, ...]) -> xr.Dataset:
-    """A forecast that was refused decides nothing, not even a no-go."""
-    if not refused:
-        return window
-    return window.assign(verdict=("start", np.full(window.sizes["start"], "undecided"), window["verdict"].attrs))
+def _undecided(window: xr.Dataset, refused: tuple[str, ...], doubted: tuple[str, ...]) -> xr.Dataset:
+    """A forecast that was refused decides nothing, not even a no-go; a second opinion that was refused lets none go."""
+    verdict = window["verdict"].values
+    if refused or doubted:
+        verdict = np.where((verdict == "go") | bool(refused), "undecided", verdict)
+    return window.assign(verdict=("start", verdict, window["verdict"].attrs))
 
 
 def _verdict(window: xr.Dataset) -> str:
     found = set(window["verdict"].values.tolist())
     return next((verdict for verdict in ("go", "undecided") if verdict in found), "no-go")
-
-
-def _remarks(forecast: xr.Dataset) -> tuple[str, ...]:
-    return tuple(json.loads(forecast.attrs.get("remarks", "[]")))
 
 
 def _epoch_s(text: str) -> float:

@@ -4,23 +4,23 @@ import numpy as np
 import xarray as xr
 
 from shared.datasets import dataset
-from transport.window.answer import Answer
 from transport.window.demand import Wind
+from transport.window.joint import Joint
 from transport.window.overlap import largest_at
 from transport.window.schedule import Passage
 
 __all__ = ["band"]
 
 
-def band(given: Answer, drive: Passage, wind: Wind, time: xr.DataArray) -> xr.Dataset:
+def band(given: Joint, drive: Passage, wind: Wind, time: xr.DataArray) -> xr.Dataset:
     """Lowest, median and highest member of the gust at the load, and the least limit, at every step.
 
-    The place is where the member that settles the best start comes nearest to the limit while driving.
+    The place is where the member of the forecast that settles the best start comes nearest to the limit while driving.
     Shapes: (time). Unknown members leave the step unknown.
     """
-    best = _best_start(given)
-    used = wind.demand(drive).utilisation[:, :, int(given.outcome.member[best])]
-    place, _ = largest_at(used, drive.stay, given.steps, float(given.start_s[best])) or (0, 0)
+    best, first = _best_start(given), given.answers[0]
+    used = wind.demand(drive).utilisation[:, :, int(first.outcome.member[best])]
+    place, _ = largest_at(used, drive.stay, first.steps, float(given.start_s[best])) or (0, 0)
     cell = int(drive.cells[place])
     gust, limit = wind.gust_mps[cell], wind.limit_at(cell)
     levels = {
@@ -33,7 +33,7 @@ def band(given: Answer, drive: Passage, wind: Wind, time: xr.DataArray) -> xr.Da
     return dataset({name: ("time", value) for name, value in levels.items()}, {"time": time.values})
 
 
-def _best_start(given: Answer) -> int:
+def _best_start(given: Joint) -> int:
     """The first start that may go, else the one with the least known utilisation, else the first."""
     going = np.flatnonzero(given.outcome.verdict == "go")
     if going.size:

@@ -1,7 +1,7 @@
 """Go, no-go or undecided for each start: all limits met together at every step, forecast error allowed for once."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,7 @@ from transport.window.demand import Demand
 from transport.window.inputs import Decision
 from transport.window.overlap import Steps, largest
 
-__all__ = ["Outcome", "Worst", "decide", "worst_of"]
+__all__ = ["Outcome", "Worst", "decide", "opine", "worst_of"]
 
 Values = NDArray[np.float32]
 
@@ -81,6 +81,24 @@ def decide(worst: Worst, decision: Decision, *, expected_members: int) -> Outcom
         assert decision.confidence_ratio is not None  # noqa: S101  held by the model
         chance = chance_bound_ratio(possible, members, decision.confidence_ratio)
     return _settled(worst, verdict, chance, max(allowed - missing, 0))
+
+
+def opine(worst: Worst, decision: Decision) -> Outcome:
+    """What a second opinion says of each start by its own members under the same rule; it proves no chance.
+
+    The utilisation is that of the member next after those that may exceed by its own count of members. An opinion that
+    is too small to prove the acceptable chance alone counts with its worst member, and so does any under the factor.
+    no-go: over 1; undecided: not known; else go. Source: members counted fail-safe, Clopper-Pearson bound (memory).
+    """
+    allowed = 0
+    if decision.rule == "ensemble":
+        assert decision.acceptable_chance_ratio is not None and decision.confidence_ratio is not None  # noqa: S101
+        members = worst.known.shape[1]
+        allowed = members_allowed(members, decision.acceptable_chance_ratio, decision.confidence_ratio)
+    starts = worst.known.shape[0]
+    found = _settled(worst, np.full(starts, ""), np.full(starts, np.nan), max(allowed, 0))
+    within = np.where(found.utilisation <= 1.0, "go", "undecided")
+    return replace(found, verdict=np.where(found.utilisation > 1.0, "no-go", within))
 
 
 def _settled(worst: Worst, verdict: NDArray[np.str_], chance: Array, rank: int) -> Outcome:

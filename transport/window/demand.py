@@ -1,5 +1,6 @@
 """What each forecast step asks of each check: utilisation by step and member, and the words for it."""
 
+import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -148,7 +149,11 @@ def stage_limit(passage: Passage, wind: Wind) -> Demand:
 def conditions(
     passage: Passage, forecast: xr.Dataset, limits: Limits, station_m: float, *, wet_is_closed: bool
 ) -> Iterator[Demand]:
-    """The limits in time only: rain, dew margin, visibility and road ice, met in the same steps as the wind."""
+    """The limits in time only: rain, dew margin, visibility and road ice, met in the same steps as the wind.
+
+    What a second opinion never says anything about (attribute `lacks`) is not asked of it.
+    """
+    lacks = json.loads(forecast.attrs.get("lacks", "[]"))
     rain = limits.precipitation_mm_per_h
     if wet_is_closed and passage.stage.cover == "on":
         rain = 0.0
@@ -162,7 +167,7 @@ def conditions(
             ("road ice", "air_temperature_K", limits.lowest_air_temperature_c, _not_below, "°C"),
         ]
     for name, variable, limit, rule, unit in wanted:
-        if limit is not None:
+        if limit is not None and variable not in lacks:
             yield _condition(passage, station_m, forecast[variable].values.T, name, limit, rule, unit)
 
 

@@ -30,4 +30,5 @@ def _opening(run: xr.Dataset) -> Opening:
         latest_start=utc(run["start"].values[-1]),
         margin_ratio=float(run["margin_ratio"][tightest]),
         governed_by=str(run["governed_by"].values[tightest]),
+        governing_feed=str(run["governing_feed"].values[tightest]),
     )

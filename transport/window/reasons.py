@@ -9,21 +9,23 @@ from typing import NamedTuple
 import numpy as np
 import xarray as xr
 
-from transport.window.answer import Answer, Found
+from transport.window.answer import Found
 from transport.window.chance import chance_bound_ratio
 from transport.window.inputs import Decision, Limits, Move
+from transport.window.joint import Joint
 
 __all__ = ["conditional", "members_lacking", "reasons", "refusals", "unchecked", "would_open"]
 
 
 class Row(NamedTuple):
-    """What settles one start; the time is that of a NaT, below zero, where there is none."""
+    """What settles one start; there is no time where the forecast does not reach that far."""
 
     verdict: str
     name: str
+    feed: str
     stage: str
     words: str
-    time_ns: int
+    time_ns: int | None
     utilisation: float
 
 
@@ -35,29 +37,31 @@ def refusals(forecast: xr.Dataset) -> tuple[str, ...]:
 def reasons(window: xr.Dataset, refused: Sequence[str], zone: tzinfo) -> tuple[str, ...]:
     """Refusals first, then what closes the starts that are not go: undecided before no-go, the night last.
 
+    One line for each check and source of weather; the words of a second opinion name it.
     A start whose checks are all met is undecided for a reason among the refusals alone.
     """
-    columns = ("verdict", "governed_by", "governing_stage", "governing_words", "governing_time", "utilisation_ratio")
+    where = ("governing_stage", "governing_words", "governing_time")
+    columns = ("verdict", "governed_by", "governing_feed", *where, "utilisation_ratio")
     rows = [Row(*row) for row in zip(*(window[name].values.tolist() for name in columns), strict=True)]
     said = tuple(f"undecided: {message}" for message in refused)
     if said and all(row.verdict == "undecided" for row in rows):
         return said
     closed = [row for row in rows if row.verdict != "go" and not row.utilisation <= 1.0]
-    counted = Counter((row.verdict, row.name) for row in closed).most_common()
+    counted = Counter((row.verdict, row.name, row.feed) for row in closed).most_common()
     ranked = sorted(counted, key=lambda one: (one[0][1] == "daylight", one[0][0] != "undecided"))
-    found = (_reason([row for row in closed if (row.verdict, row.name) == kind], len(rows), zone) for kind, _ in ranked)
-    return (*said, *found)
+    kinds = ([row for row in closed if (row.verdict, row.name, row.feed) == kind] for kind, _ in ranked)
+    return (*said, *(_reason(kind, len(rows), zone) for kind in kinds))
 
 
 def _reason(rows: Sequence[Row], total: int, zone: tzinfo) -> str:
     stages = ", ".join(f"'{stage}' {count}" for stage, count in Counter(row.stage for row in rows).most_common())
     first = rows[0]
-    when = "" if first.time_ns < 0 else f", {_local(first.time_ns / 1e9, zone)}"
+    when = "" if first.time_ns is None or first.time_ns < 0 else f", {_local(first.time_ns / 1e9, zone)}"
     head = f"{first.verdict}: {first.name}, {len(rows)} of {total} starts, in stage {stages}"
     return f"{head}; the first: {first.words}{when}"
 
 
-def would_open(given: Answer, zone: tzinfo) -> tuple[str, ...]:
+def would_open(given: Joint, zone: tzinfo) -> tuple[str, ...]:
     """What the closed start with the least utilisation lacks; all of its lines have to be met together."""
     closed = np.flatnonzero(given.outcome.verdict == "no-go")
     finite = [number for number in closed if np.isfinite(given.outcome.utilisation[number])]
@@ -102,8 +106,6 @@ def conditional(move: Move) -> tuple[str, ...]:
             )
     if move.decision.rule == "alpha":
         found.append("the factor is on the wind limits; rain, dew, visibility and ice are those of the one member")
-    if len(move.weather.feed) == 1:
-        found.append("one source of weather only: a wrong unit in all of its fields would not show")
     return tuple(found)
 
 

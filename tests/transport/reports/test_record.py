@@ -15,8 +15,9 @@ def test_promised_keys(result: Assessment) -> None:
     made = json.loads(json_bytes(result))
     assert made["schema"] == "assess/1"
     assert set(made) >= KEYS
-    assert set(made["windows"][0]) == {"opens", "closes", "latest_start", "margin_ratio", "governed_by"}
-    assert set(made["starts"][0]) == {"start", "verdict", "utilisation", "chance", "governed_by", "station_m", "time"}
+    governs = {"governed_by", "governing_feed"}
+    assert set(made["windows"][0]) == {"opens", "closes", "latest_start", "margin_ratio"} | governs
+    assert set(made["starts"][0]) == {"start", "verdict", "utilisation", "chance", "station_m", "time"} | governs
     assert set(made["inputs"][0]) == {"path", "sha256"}
     assert set(made["unread_numbers"][0]) == {"name", "value", "unit", "source", "status"}
 

@@ -2,10 +2,13 @@
 
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
+from functools import cache, partial
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
+import pyproj
 import pytest
 import xarray as xr
 
@@ -100,6 +103,115 @@ def _totals_as_intervals(data: xr.Dataset) -> xr.Dataset:
     return data.assign(tp=(data["tp"].dims, amounts, data["tp"].attrs))
 
 
+SPHERE = {"earth_radius": 6371229.0}
+BENT: dict[str, dict[str, Any]] = {
+    "lambert": {
+        "grid_mapping_name": "lambert_conformal_conic",
+        "standard_parallel": [-30.0, -45.0],
+        "longitude_of_central_meridian": 5.0,
+        "latitude_of_projection_origin": -40.0,
+        "false_easting": 3e5,
+        "false_northing": -2e5,
+    },
+    "polar": {
+        "grid_mapping_name": "polar_stereographic",
+        "latitude_of_projection_origin": -90.0,
+        "straight_vertical_longitude_from_pole": 30.0,
+        "standard_parallel": -60.0,
+    },
+    "transverse": {
+        "grid_mapping_name": "transverse_mercator",
+        "scale_factor_at_central_meridian": 0.9996,
+        "longitude_of_central_meridian": -27.0,
+        "latitude_of_projection_origin": 0.0,
+    },
+    "mercator": {
+        "grid_mapping_name": "mercator",
+        "longitude_of_projection_origin": 0.0,
+        "standard_parallel": -38.0,
+    },
+    "rotated": {
+        "grid_mapping_name": "rotated_latitude_longitude",
+        "grid_north_pole_latitude": 45.0,
+        "grid_north_pole_longitude": 10.0,
+        "north_pole_grid_longitude": -170.0,
+    },
+}
+
+
+def unrotated_deg(
+    grid_longitude_deg: Any, grid_latitude_deg: Any, pole: tuple[float, float, float] = (10.0, 45.0, -170.0)
+) -> Any:
+    """True longitude and latitude of places on a rotated grid.
+
+    In the triangle of grid pole, true pole and place, the angle at the grid pole is the grid longitude counted from
+    that of the true pole. pole: longitude and latitude of the grid's north pole, grid longitude of the true one.
+    Source: definition of the three attributes in CF conventions, appendix F (read); sides and angles of a spherical
+    triangle (from memory).
+    """
+    angle, side, tilt = (np.deg2rad(v) for v in (np.asarray(grid_longitude_deg) - pole[2], grid_latitude_deg, pole[1]))
+    north = np.sin(tilt) * np.sin(side) + np.cos(tilt) * np.cos(side) * np.cos(angle)
+    away = np.cos(tilt) * np.sin(side) - np.sin(tilt) * np.cos(side) * np.cos(angle)
+    return pole[0] + np.rad2deg(np.arctan2(-np.cos(side) * np.sin(angle), away)), np.rad2deg(np.arcsin(north))
+
+
+def north_of_grid_deg(kind: str, longitude_deg: Any, latitude_deg: Any) -> np.ndarray:
+    """Azimuth of the grid's north: pyproj's convergence of meridians, or the geodesic to the grid's pole."""
+    if kind == "rotated":
+        pole = [np.full(np.shape(longitude_deg), value) for value in (10.0, 45.0)]
+        return np.asarray(pyproj.Geod(a=6371229.0, b=6371229.0).inv(longitude_deg, latitude_deg, *pole)[0])
+    projection = pyproj.Proj(pyproj.CRS.from_cf(BENT[kind] | SPHERE))
+    return np.asarray(projection.get_factors(longitude_deg, latitude_deg).meridian_convergence)
+
+
+def true_wind(longitude_deg: Any, latitude_deg: Any, members: int, hours: int) -> tuple[Any, Any, Any]:
+    """An invented wind that varies over tens of kilometres: eastward, northward, gust; (member, time, *places)."""
+    when = np.arange(hours + 1).reshape(-1, *(1,) * np.ndim(longitude_deg))
+    who = np.arange(members).reshape(-1, 1, *(1,) * np.ndim(longitude_deg))
+    east, south = (np.asarray(longitude_deg) + 180.0) % 360.0 - 158.0, np.asarray(latitude_deg) + 38.5
+    speed = 8.0 + 1.5 * np.sin(2.0 * east + 0.3 * when) + 1.2 * np.cos(3.0 * south) + 0.03 * who
+    angle = np.deg2rad(250.0 + 15.0 * np.sin(1.5 * east - 2.0 * south) + 2.0 * who)
+    return -speed * np.sin(angle), -speed * np.cos(angle), 1.5 * speed + 0.5
+
+
+@cache
+def bent_dataset(
+    kind: str, rows: int = 8, columns: int = 9, members: int = 6, hours: int = 30, step: float = 9000.0
+) -> xr.Dataset:
+    """The invented forecast on a rotated or projected grid around the road, winds along the axes of the grid."""
+    mapping, rotated = BENT[kind] | ({} if kind == "rotated" else SPHERE), kind == "rotated"
+    to_plane = pyproj.Proj(pyproj.CRS.from_cf(mapping))
+    centre = (-14.049, 1.838) if rotated else to_plane(-21.37, -38.515)
+    spacing = step / 111195.0 if rotated else step
+    x, y = (
+        at + spacing * (np.arange(count) - count / 2 + 0.4) for at, count in zip(centre, (columns, rows), strict=True)
+    )
+    longitude, latitude = (unrotated_deg if rotated else partial(to_plane, inverse=True))(*np.meshgrid(x, y))
+    east, north, gust = true_wind(longitude, latitude, members, hours)
+    turn = np.deg2rad(north_of_grid_deg(kind, longitude, latitude))
+    values = {"u10": east * np.cos(turn) - north * np.sin(turn), "v10": east * np.sin(turn) + north * np.cos(turn)}
+    names = {"u10": "x_wind", "v10": "y_wind"}
+    data = cf_dataset(members, hours, rows, columns).drop_vars(["lat", "lon"]).rename_dims(lat="y", lon="x")
+    for name, found in {**values, "fg10": gust}.items():
+        attrs = data[name].attrs | {"standard_name": names.get(name, data[name].attrs["standard_name"])}
+        data[name] = data[name].dims, found.astype("f4"), attrs
+    for name in ("u10", "v10", "fg10", "t2", "d2", "ps", "tp", "vis", "orog"):
+        attrs = data[name].attrs
+        attrs |= {"coordinates": f"latitude longitude {attrs.get('coordinates', '')}".strip(), "grid_mapping": "crs"}
+        data[name].attrs = attrs
+    of_x, of_y = (
+        ("grid_longitude", "grid_latitude") if rotated else ("projection_x_coordinate", "projection_y_coordinate")
+    )
+    units = "degrees" if rotated else "m"
+    return data.assign(
+        x=(("x",), x, {"standard_name": of_x, "units": units}),
+        y=(("y",), y, {"standard_name": of_y, "units": units}),
+        latitude=(("y", "x"), latitude, {"standard_name": "latitude", "units": "degrees_north"}),
+        longitude=(("y", "x"), longitude, {"standard_name": "longitude", "units": "degrees_east"}),
+        crs=((), np.int32(0), mapping),
+    )
+
+
 def write_cf(data: xr.Dataset, path: Path, engine: str = "netcdf4", **options: Any) -> Path:
     """Write content as it stands: no encoding, no added fill value."""
     encoding = {str(name): {"_FillValue": None} for name in data.variables if "_FillValue" not in data[name].attrs}
@@ -115,6 +227,19 @@ def content() -> xr.Dataset:
 @pytest.fixture
 def make_content() -> Callable[..., xr.Dataset]:
     return cf_dataset
+
+
+@pytest.fixture(scope="session")
+def make_bent() -> Callable[..., xr.Dataset]:
+    return lambda *args, **options: bent_dataset(*args, **options).copy(deep=True)
+
+
+@pytest.fixture
+def outside() -> Any:
+    """The outside reference of bent grids: mappings, true places, the grid's north, the wind itself."""
+    return SimpleNamespace(
+        mappings=BENT, sphere=SPHERE, unrotated_deg=unrotated_deg, north_deg=north_of_grid_deg, wind=true_wind
+    )
 
 
 @pytest.fixture

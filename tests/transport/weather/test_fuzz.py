@@ -89,7 +89,7 @@ def test_broken_files(
     whole = normal_form(netcdf.read(tmp_path / "whole.nc", engine), Feed(path="whole.nc", role="forecast"))
 
     def run(feed: xr.Dataset) -> xr.Dataset:
-        return assess([feed], site, weather, **road)
+        return assess(feed, site, weather, **road)
 
     usual = run(whole)
     counts = Counter(

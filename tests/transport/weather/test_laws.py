@@ -34,10 +34,8 @@ def test_stronger_wind_never_lowers_the_gust(
     normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any], stronger: float, kind: str
 ) -> None:
     feed = normal.assign_attrs(gust_kind=kind)
-    low = assess([feed], hilly(site), weather, **road)
-    high = assess(
-        [feed.assign({name: feed[name] * np.float32(stronger) for name in WIND})], hilly(site), weather, **road
-    )
+    low = assess(feed, hilly(site), weather, **road)
+    high = assess(feed.assign({name: feed[name] * np.float32(stronger) for name in WIND}), hilly(site), weather, **road)
     for name in ("gust_at_load_mps", "gust_apparent_mps", "mean_wind_mps"):
         assert (high[name] >= low[name] * (1.0 - 1e-6)).all()
 
@@ -53,8 +51,8 @@ def test_turning_wind_road_and_relief_turns_the_result(
         eastward_wind_mps=(east * np.cos(angle) + north * np.sin(angle)).astype("f4"),
         northward_wind_mps=(north * np.cos(angle) - east * np.sin(angle)).astype("f4"),
     )
-    before = assess([normal], hilly(site), weather, **road)
-    after = assess([turned], hilly(site, turn), weather, **road | {"heading_deg": (road["heading_deg"] + turn) % 360.0})
+    before = assess(normal, hilly(site), weather, **road)
+    after = assess(turned, hilly(site, turn), weather, **road | {"heading_deg": (road["heading_deg"] + turn) % 360.0})
     np.testing.assert_allclose(after["gust_at_load_mps"], before["gust_at_load_mps"], rtol=1e-5)
     np.testing.assert_allclose(after["gust_apparent_mps"], before["gust_apparent_mps"], rtol=1e-5)
     off = (after["wind_from_deg"] - before["wind_from_deg"] - turn + 180.0) % 360.0 - 180.0
@@ -71,7 +69,7 @@ def test_one_unknown_number_is_never_passed_over(
 ) -> None:
     holed = normal.copy(deep=True)
     holed[name][place if name != "surface_altitude_m" else place[2:]] = np.nan
-    found = assess([holed], site, weather, **road)
+    found = assess(holed, site, weather, **road)
     refused = bool(json.loads(found.attrs["refusals"]))
     unknown_direction = name in ("eastward_wind_mps", "northward_wind_mps") and bool(
         np.isnan(found["wind_from_deg"]).any()
@@ -84,8 +82,8 @@ def test_one_unknown_number_is_never_passed_over(
 def test_a_shorter_forecast_never_helps(
     normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any], hours: int
 ) -> None:
-    full = assess([normal], site, weather, **road)
-    cut = assess([normal.isel(time=slice(hours + 1))], site, weather, **road)
+    full = assess(normal, site, weather, **road)
+    cut = assess(normal.isel(time=slice(hours + 1)), site, weather, **road)
     common = full.isel(time=slice(hours))
     np.testing.assert_array_equal(cut["gust_at_load_mps"], common["gust_at_load_mps"])
     assert len(json.loads(cut.attrs["refusals"])) >= len(json.loads(full.attrs["refusals"]))
@@ -98,7 +96,7 @@ def test_an_older_forecast_never_helps(
     normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any], hours: int
 ) -> None:
     later = road | {"as_of": road["as_of"] + timedelta(hours=hours)}
-    refusals = json.loads(assess([normal], site, weather, **later).attrs["refusals"])
+    refusals = json.loads(assess(normal, site, weather, **later).attrs["refusals"])
     assert (3 + hours <= weather.maximum_age_h) == (refusals == [])
 
 
@@ -107,7 +105,7 @@ def test_an_older_forecast_never_helps(
 def test_fewer_members_never_help(
     normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any], members: int
 ) -> None:
-    found = assess([normal.isel(realization=slice(members))], site, weather, **road)
+    found = assess(normal.isel(realization=slice(members)), site, weather, **road)
     assert (members >= weather.minimum_members) == (json.loads(found.attrs["refusals"]) == [])
 
 
@@ -119,7 +117,7 @@ def test_more_doubt_of_direction_or_more_speed_never_lowers_the_apparent_gust(
     sure = weather.model_copy(update={"direction_spread_deg": 0.0})
     doubtful = weather.model_copy(update={"direction_spread_deg": spread})
     moving = road | {"speed_mps": np.full(9, speed)}
-    low, high = (assess([normal], hilly(site), model, **moving) for model in (sure, doubtful))
+    low, high = (assess(normal, hilly(site), model, **moving) for model in (sure, doubtful))
     assert (high["gust_apparent_mps"] >= low["gust_apparent_mps"] * (1 - 1e-6)).all()
     assert (high["gust_apparent_mps"] >= high["gust_at_load_mps"]).all()
     assert (high["gust_apparent_mps"] <= high["gust_at_load_mps"] + speed + 1e-4).all()
@@ -188,7 +186,7 @@ def test_a_longer_step_never_has_a_smaller_peak(steps: float) -> None:
 def test_inputs_are_not_changed(normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any]) -> None:
     before = normal.copy(deep=True)
     columns = {name: np.array(value) for name, value in road.items() if isinstance(value, np.ndarray)}
-    assess([normal], hilly(site), weather, **road)
+    assess(normal, hilly(site), weather, **road)
     xr.testing.assert_identical(normal, before)
     for name, value in columns.items():
         np.testing.assert_array_equal(road[name], value)

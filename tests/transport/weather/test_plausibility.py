@@ -98,3 +98,15 @@ def test_truncated_ensemble_member_of_zeros(content: xr.Dataset, judged: Judge) 
     for name in ("u10", "v10", "fg10"):
         content[name][5] = 0.0
     assert any("100 % of mean_wind_mps in one step or member is exactly zero" in text for text in judged(content))
+
+
+def test_one_place_may_be_calm_or_say_the_same_for_hours(
+    content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]
+) -> None:
+    """A report of an aerodrome gives whole knots, and 00000KT when it is calm (WMO-No. 306 FM 15, from memory)."""
+    still = content.assign({name: content[name] * np.float32(0.0) for name in ("u10", "v10", "fg10")})
+    feed = read(still).isel(realization=[0], latitude=[1], longitude=[2]).assign_attrs(role="second_opinion")
+    feed.attrs["valid_within_m"] = 50_000.0
+    near = neighbourhood(feed, road["longitude_deg"], road["latitude_deg"], weather.maximum_step_h)
+    times = quality.asked(road["as_of"], road["needed_from"], road["needed_until"])
+    assert quality.judge(feed, near, weather, times, road["elevation_m"]) == ()

@@ -105,36 +105,41 @@ def test_height_of_the_ground(content: xr.Dataset, read: Read, weather: Weather,
     assert judged(read(content), weather, unknown)[0].startswith("height of the ground")
 
 
-def compared(first: xr.Dataset, second: xr.Dataset, weather: Weather, road: dict[str, Any]) -> list[str]:
-    near = [
-        neighbourhood(feed, road["longitude_deg"], road["latitude_deg"], weather.maximum_step_h)
-        for feed in (first, second)
-    ]
-    times = quality.asked(road["as_of"], road["needed_from"], road["needed_until"])
-    return [message for _, message in quality.sources_differ(near[0], near[1], times, "other.nc")]
+def second(feed: xr.Dataset) -> xr.Dataset:
+    return feed.assign_attrs(role="second_opinion", file="other.nc")
 
 
-def test_metres_a_second_labelled_knots_shows_beside_a_second_source(
+def test_a_second_opinion_may_be_small_short_and_without_gust(
     content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]
 ) -> None:
-    right = read(content)
-    for name in ("u10", "v10", "fg10"):
-        content[name].attrs["units"] = "knots"
-    wrong = read(content)
-    assert judged(wrong, weather, road) == []
-    assert compared(wrong, right, weather, road) == [
-        (
-            "mean wind 3.3 m/s here and 6.4 m/s in other.nc from 2026-03-10T06:00:00 to 2026-03-10T18:00:00 UTC; "
-            "is a unit wrong?"
-        )
-    ]
-    assert compared(right, right, weather, road) == []
+    few = read(content.isel(realization=[0], time=slice(8)).drop_vars("fg10"))
+    assert len(judged(few, weather, road)) == 3
+    assert judged(second(few), weather, road) == []
+    content["u10"][2, 10, 1, 1] = np.nan
+    assert judged(second(read(content)), weather, road) == []
 
 
-def test_second_source_that_covers_nothing(
+def test_a_second_opinion_must_be_fresh_whole_and_believable(
     content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]
 ) -> None:
-    assert "nan" in compared(read(content), read(content.isel(time=slice(4))), weather, road)[0]
+    feed = second(read(content))
+    assert judged(feed, weather, road | {"as_of": START + timedelta(hours=20)}) == [
+        "age: other.nc: the forecast is 20.0 h old, allowed are 12 h; fetch a newer one"
+    ]
+    assert judged(feed.isel(realization=[0, 1, 1]), weather, road)[0] == (
+        "members: other.nc: a member stands twice; fetch the file again"
+    )
+    assert judged(feed, weather, road | {"longitude_deg": road["longitude_deg"] + 0.225})[0] == (
+        "coverage in space: other.nc: does not cover the road, 5 of 9 stations lie outside its reach, so it is no "
+        "second opinion; take another"
+    )
+    silent = feed.assign(mean_wind_mps=feed["mean_wind_mps"] * np.float32(np.nan))
+    assert judged(silent, weather, road)[0] == (
+        "no wind: other.nc: holds no mean wind around the road, so it is no second opinion; take another"
+    )
+    windy = feed.assign(gust_mps=feed["gust_mps"] * np.float32(9.0))
+    assert judged(windy, weather, road)[0].startswith("implausible values: other.nc: gust_mps holds")
+    assert judged(feed, weather, road | {"elevation_m": road["elevation_m"] + 400.0})[0].startswith("height of the")
 
 
 def test_times_need_a_zone_and_an_order() -> None:

@@ -23,7 +23,7 @@ def felt_by_hand(line: Line) -> float:
 
 @pytest.mark.parametrize("kind", ["maximum", "none"])
 def test_lines_work_out(normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any], kind: str) -> None:
-    found = assess([normal.assign_attrs(gust_kind=kind)], site, weather, **road)
+    found = assess(normal.assign_attrs(gust_kind=kind), site, weather, **road)
     mean, ratio, gust, felt, pressure_ratio, pressure = lines_of(found)
     value = {name: number for line in (mean, ratio, gust, felt, pressure) for name, number, *_ in line.values}
     assert mean.result[1] == pytest.approx(value["c_r"] * value["c_o"] * value["v_10"], rel=1e-5)
@@ -46,7 +46,7 @@ def test_the_windiest_place_in_the_time_asked_for(
 ) -> None:
     storm = normal.copy(deep=True)
     storm["gust_mps"][:, 25:] = 60.0
-    felt = lines_of(assess([storm], site, weather, **road))[3]
+    felt = lines_of(assess(storm, site, weather, **road))[3]
     assert felt.result[1] < 30.0
 
 
@@ -60,11 +60,11 @@ def test_gust_felt_follows_from_the_printed_angles(
     blind = normal.copy(deep=True)
     blind["northward_wind_mps"][:] = np.nan
     for feed in (normal, blind):
-        felt = lines_of(assess([feed], site, narrow, **moving))[3]
+        felt = lines_of(assess(feed, site, narrow, **moving))[3]
         assert felt.result[1] == pytest.approx(felt_by_hand(felt), rel=1e-5)
         assert {symbol: number for symbol, number, *_ in felt.values}["s_1"] == 7.0
 
 
 def test_no_two_lines_have_one_title(normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any]) -> None:
-    titles = [(line.check, line.title) for line in lines_of(assess([normal], site, weather, **road))]
+    titles = [(line.check, line.title) for line in lines_of(assess(normal, site, weather, **road))]
     assert len(set(titles)) == len(titles)

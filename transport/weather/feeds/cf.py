@@ -1,86 +1,21 @@
 """Fields of a CF file: found by standard name and height, in one order of axes, in SI units."""
 
 import re
-from typing import NamedTuple
 
 import numpy as np
 import xarray as xr
 
-from shared.arrays import Array
 from shared.errors import Fault, InputError
-from shared.tables import figure
-from shared.units import wrap_180_deg
 from transport.weather.feeds.clock import Clock, one_of
+from transport.weather.feeds.grid import Grid
 from transport.weather.feeds.packing import check_packing, unpacked
 from transport.weather.feeds.raw import Raw
 from transport.weather.feeds.units import scale_of
 from transport.weather.fields import NAMES, Bounds, Values, bounds_of
 
-__all__ = ["Grid", "field", "field_name", "grid_of", "members_of", "time_method"]
+__all__ = ["field", "field_name", "height_m", "members_of", "time_method"]
 
-WINDS = ("mean_wind_mps", "eastward_wind_mps", "northward_wind_mps", "gust_mps")
-
-
-class Grid(NamedTuple):
-    """Dimensions of the file, axes in rising order, and the order that brings the file's values there."""
-
-    latitude: str
-    longitude: str
-    latitude_deg: Array
-    longitude_deg: Array
-    rows: np.ndarray
-    columns: np.ndarray
-
-
-def grid_of(raw: Raw) -> Grid:
-    """Latitude and longitude of a regular grid, rising, longitude from -180 to 180.
-
-    Errors: InputError for a grid of two dimensions, a repeated node, a hole, or fewer than 2 x 2 nodes.
-    Source: CF conventions, 4.1, 4.2 and 5.6 (read).
-    """
-    latitude, rows, latitude_deg = _axis(raw, "latitude")
-    longitude, columns, longitude_deg = _axis(raw, "longitude")
-    return Grid(latitude, longitude, latitude_deg, longitude_deg, rows, columns)
-
-
-def _axis(raw: Raw, standard_name: str) -> tuple[str, np.ndarray, Array]:
-    name = one_of(raw, standard_name)
-    if name is None or raw.variables[name].ndim != 1:
-        shape = "is missing" if name is None else f"has {raw.variables[name].ndim} dimensions"
-        raise InputError(
-            Fault(
-                raw.file,
-                name or standard_name,
-                f"{standard_name} {shape}, one axis is needed; a rotated or projected "
-                "grid must be brought to a regular one first, winds turned to true north",
-            )
-        )
-    variable = raw.variables[name]
-    scale_of(standard_name, variable.attrs.get("units"), raw.file, name)
-    values = unpacked(variable).astype(np.float64)
-    values = wrap_180_deg(values) if standard_name == "longitude" else values
-    order = np.argsort(values, kind="stable")
-    _check_axis(values[order], 180.0 if standard_name == "longitude" else 90.0, raw.file, name)
-    return str(variable.dims[0]), order, values[order]
-
-
-def _check_axis(values: Array, limit_deg: float, where: str, name: str) -> None:
-    if len(values) < 2 or not (np.abs(values) <= limit_deg).all():
-        raise InputError(
-            Fault(where, name, f"needs at least 2 values from {-limit_deg:g} to {limit_deg:g}, none missing")
-        )
-    spacing = np.diff(values)
-    if not (spacing > 0).all():
-        raise InputError(Fault(where, name, f"{values[int(np.argmin(spacing))]:g} stands twice; keep one"))
-    if not (spacing <= figure("weather_grid_hole_ratio") * np.median(spacing)).all():
-        raise InputError(
-            Fault(
-                where,
-                name,
-                f"has a hole of {spacing.max():g} degrees, the usual spacing is {np.median(spacing):g}; "
-                "no value is made up across a hole",
-            )
-        )
+WINDS = ("mean_wind_mps", "eastward_wind_mps", "northward_wind_mps", "x_wind_mps", "y_wind_mps", "gust_mps")
 
 
 def members_of(raw: Raw) -> tuple[str | None, np.ndarray]:
@@ -162,7 +97,7 @@ def _height_fits(height: float | None, bounds: Bounds) -> bool:
 
 
 def field(raw: Raw, name: str, clock: Clock, grid: Grid, member: str | None) -> Values:
-    """A field in SI units: (realization, time, latitude, longitude), or without time for a fixed field.
+    """A field in SI units: (realization, time, row, column), or without time for a fixed field.
 
     Errors: InputError for unknown units, unsafe packing, or an axis that is not understood.
     Source: CF conventions (read).
@@ -173,7 +108,7 @@ def field(raw: Raw, name: str, clock: Clock, grid: Grid, member: str | None) -> 
     scale = scale_of(standard_name, variable.attrs.get("units"), raw.file, name)
     span = (bounds.low / scale.factor, bounds.high / scale.factor) if NAMES[standard_name] in WINDS else None
     check_packing(variable, span, raw.file, name)
-    axes = (*((member,) if member else ()), clock.dimension, grid.latitude, grid.longitude)
+    axes = (*((member,) if member else ()), clock.dimension, grid.row, grid.column)
     values = _in_order(raw, name, axes)[..., grid.rows, :][..., grid.columns] * scale.factor + scale.offset
     return np.asarray(values if member in variable.dims else values[None], dtype=np.float32)
 
@@ -184,7 +119,7 @@ def _in_order(raw: Raw, name: str, axes: tuple[str, ...]) -> Values:
     unknown = [str(dim) for dim in variable.dims if dim not in axes and dim not in spare]
     if unknown or not set(axes[-2:]) <= set(variable.dims):
         what = f"has axes {', '.join(map(str, variable.dims)) or 'none'}"
-        allowed = "realization, time, latitude and longitude, each a variable with its standard_name"
+        allowed = f"realization, time and the grid's {axes[-2]} and {axes[-1]}, each a variable with its standard_name"
         raise InputError(Fault(raw.file, name, f"{what}, allowed are {allowed}"))
     first = dict.fromkeys(spare, 0)
     ordered = xr.Variable(variable.dims, unpacked(variable)).isel(first)

@@ -17,7 +17,7 @@ import xarray as xr
 __all__ = ["extract", "main"]
 
 ATTRIBUTES = (
-    *("standard_name", "units", "calendar", "cell_methods", "bounds", "coordinates", "positive"),
+    *("standard_name", "units", "calendar", "cell_methods", "bounds", "coordinates", "positive", "grid_mapping"),
     *(
         "_FillValue",
         "missing_value",
@@ -28,6 +28,11 @@ ATTRIBUTES = (
         "valid_range",
         "_Unsigned",
     ),
+    *("grid_mapping_name", "grid_north_pole_latitude", "grid_north_pole_longitude", "north_pole_grid_longitude"),
+    *("latitude_of_projection_origin", "longitude_of_projection_origin", "straight_vertical_longitude_from_pole"),
+    *("longitude_of_central_meridian", "longitude_of_prime_meridian", "standard_parallel"),
+    *("scale_factor_at_central_meridian", "scale_factor_at_projection_origin", "false_easting", "false_northing"),
+    *("earth_radius", "semi_major_axis", "semi_minor_axis", "inverse_flattening"),
 )
 
 
@@ -41,13 +46,18 @@ def extract(file: str, engine: str, out: str, size_limit_bytes: int, standard_na
     The backend stores are used, not open_dataset, which loads every axis before a size can be checked.
     """
     store = xr.backends.ScipyDataStore(file) if engine == "scipy" else xr.backends.NetCDF4DataStore.open(file)  # type: ignore[no-untyped-call]
-    variables: dict[str, xr.Variable] = {str(name): variable for name, variable in store.load()[0].items()}
+    variables: dict[str, xr.Variable] = {str(name): _bare(variable) for name, variable in store.load()[0].items()}
     chosen = sorted(_chosen(variables, set(standard_names)))
     _check_size([variables[name] for name in chosen], size_limit_bytes)
     arrays: dict[str, Any] = {f"v{number}": variables[name].to_numpy() for number, name in enumerate(chosen)}
     header = {"names": list(variables), "variables": [_header(name, variables[name]) for name in chosen]}
     text = json.dumps(header).encode()
     np.savez(out, allow_pickle=False, header=np.frombuffer(text, dtype=np.uint8), **arrays)
+
+
+def _bare(variable: xr.Variable) -> xr.Variable:
+    """A grid mapping holds attributes only; its one value may be text and is not read."""
+    return xr.Variable((), np.int8(0), variable.attrs) if "grid_mapping_name" in variable.attrs else variable
 
 
 def _chosen(variables: dict[str, xr.Variable], wanted: set[str]) -> set[str]:
@@ -63,6 +73,8 @@ def _companions(variable: xr.Variable) -> Iterator[str]:
     for key in ("coordinates", "bounds"):
         text = variable.attrs.get(key)
         yield from text.split() if isinstance(text, str) else ()
+    mapping = variable.attrs.get("grid_mapping")
+    yield from (word.removesuffix(":") for word in mapping.split()) if isinstance(mapping, str) else ()
     yield from (str(dimension) for dimension in variable.dims)
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import xarray as xr
 
 from shared.errors import Fault, InputError
-from transport.weather.feeds import mast, metar, netcdf, nmea, taf
+from transport.weather.feeds import grib, mast, metar, netcdf, nmea, taf
 from transport.weather.feeds.inputs import Feed
 from transport.weather.feeds.normal_form import normal_form
 
@@ -21,15 +21,15 @@ def _netcdf(engine: str) -> Reader:
 
 
 READERS: dict[bytes, Reader] = {magic: _netcdf(engine) for magic, engine in netcdf.ENGINES.items()}
+READERS[grib.MAGIC] = grib.read_feed
 
 STATIONS: dict[str, Reader] = {"taf": taf.read, "metar": metar.read, "mast": mast.read, "nmea": nmea.read}
 
 UNREADABLE = {
     b"CDF\x05": "classic NetCDF with 64-bit data is not read; convert it to NetCDF4",
-    b"GRIB": "GRIB is not read; convert it to CF NetCDF4",
     b"BUFR": "BUFR is not read; convert it to CF NetCDF4",
     b"\x1f\x8b": "the file is compressed as a whole; unpack it first",
-    b"PK": "the file is an archive; unpack it first",
+    b"PK\x03\x04": "the file is an archive; unpack it first",
     b"<": "the file is a web page, perhaps a login page; fetch the forecast again",
 }
 
@@ -53,10 +53,9 @@ def read(path: Path, feed: Feed) -> xr.Dataset:
         if head.startswith(magic):
             return reader(path, feed)
     kinds = [text for magic, text in UNREADABLE.items() if head.lstrip().startswith(magic)]
-    allowed = "CF NetCDF" if feed.format == "gridded" else f"text, as format '{feed.format}' says"
-    raise InputError(
-        Fault(path.name, "", kinds[0] if kinds else f"is no weather file that can be read; allowed is {allowed}")
-    )
+    allowed = "are CF NetCDF and GRIB2" if feed.format == "gridded" else f"is text, as format '{feed.format}' says"
+    other = f"is no weather file that can be read; allowed {allowed}"
+    raise InputError(Fault(path.name, "", kinds[0] if kinds else other))
 
 
 def _sha256(path: Path) -> str:

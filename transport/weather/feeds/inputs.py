@@ -43,6 +43,7 @@ class Feed(Model):
     )
     surface_altitude_m: float | None = Field(default=None, ge=-500, le=9000)
     sha256: str | None = Field(default=None, pattern=r"^[0-9a-fA-F]{64}$")
+    may_be_silent: bool | None = None
 
     @field_validator("path")
     @classmethod
@@ -53,6 +54,12 @@ class Feed(Model):
                 "not an error. Fetch the file first"
             )
         return path
+
+    @model_validator(mode="after")
+    def _silence(self) -> Self:
+        if self.may_be_silent is not None and self.role != "observation":
+            raise ValueError("may_be_silent is for an observation; a forecast that says nothing decides nothing")
+        return self
 
     @model_validator(mode="after")
     def _gridded(self) -> Self:
@@ -82,8 +89,8 @@ class Feed(Model):
         yield mast != (self.logger is not None), "a mast needs [weather.feed.logger], another feed takes none"
         yield mast != bool(self.column), "a mast needs [[weather.feed.column]], another feed takes none"
         yield from self._column_faults() if mast else ()
-        told = self.standing is not None
-        yield told != (self.format == "nmea"), "an NMEA 0183 log needs standing = true or false, another feed takes none"
+        stands = self.standing is not None
+        yield stands != (self.format == "nmea"), "an NMEA 0183 log needs standing = true or false, others take none"
         yield self.zero_points_deg is not None and not self.standing, "zero_points_deg needs standing = true"
 
     def _column_faults(self) -> Iterator[tuple[bool, str]]:

@@ -7,6 +7,7 @@ not stated.
 
 from collections.abc import Iterator, Sequence
 from datetime import timedelta
+from itertools import groupby
 from pathlib import Path
 
 import numpy as np
@@ -55,7 +56,7 @@ def _understood(reports: Sequence[Report], month: str | None) -> tuple[list[Obse
     refused: list[str] = []
     for report in reports:
         try:
-            found += observed(report, month)
+            found += list(observed(report, month))
         except UnreadableError as problem:
             refused.append(f"line {report.line}: {problem}")
     return found, refused
@@ -63,11 +64,9 @@ def _understood(reports: Sequence[Report], month: str | None) -> tuple[list[Obse
 
 def _merged(found: Sequence[Observed]) -> list[Observed]:
     """One row a time: a correction replaces; of two different reports the stronger wind counts."""
-    times = sorted({row.time for row in found})
-    return [
-        _strongest([row for row in rows_at if row.corrected == max(other.corrected for other in rows_at)])
-        for rows_at in ([row for row in found if row.time == time] for time in times)
-    ]
+    ordered = sorted(found, key=lambda row: (row.time, not row.corrected))
+    at_once = (list(rows) for _, rows in groupby(ordered, key=lambda row: row.time))
+    return [_strongest([row for row in rows if row.corrected == rows[0].corrected]) for rows in at_once]
 
 
 def _strongest(rows: Sequence[Observed]) -> Observed:

@@ -14,7 +14,9 @@ ENGINES = {b"\x89HDF\r\n\x1a\n": "netcdf4", b"CDF\x01": "scipy", b"CDF\x02": "sc
 
 STANDARD_NAMES = (
     *("time", "latitude", "longitude", "realization", "height", "forecast_reference_time", "forecast_period"),
+    *("projection_x_coordinate", "projection_y_coordinate", "grid_longitude", "grid_latitude"),
     *("wind_speed", "wind_from_direction", "eastward_wind", "northward_wind", "wind_speed_of_gust"),
+    *("x_wind", "y_wind"),
     *("air_temperature", "dew_point_temperature", "relative_humidity", "surface_air_pressure"),
     *("precipitation_amount", "precipitation_flux", "lwe_thickness_of_precipitation_amount", "lwe_precipitation_rate"),
     *("visibility_in_air", "surface_altitude"),

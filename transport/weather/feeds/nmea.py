@@ -15,10 +15,11 @@ from shared.errors import Fault, InputError
 from shared.tables import figure
 from transport.weather.feeds.inputs import Feed
 from transport.weather.feeds.mast_checks import believed
-from transport.weather.feeds.nmea_sentence import Clock, Sample, sentence
+from transport.weather.feeds.nmea_sentence import Clock, Gate, Sample, sentence
 from transport.weather.feeds.nmea_summary import Summary, summary
 from transport.weather.feeds.plain_text import lines_of
 from transport.weather.feeds.point import Series, point
+from transport.weather.fields import bounds_of
 
 __all__ = ["read"]
 
@@ -32,20 +33,21 @@ def read(path: Path, feed: Feed) -> xr.Dataset:
     Source: NMEA 0183, MWV fields as printed at docs.vaisala.com (read); MDA and ZDA (memory).
     """
     refused: Counter[str] = Counter()
-    samples = list(_dated(_sentences(lines_of(path), path.name, refused), path.name, refused))
+    gate = Gate(bounds_of("gust_mps").high, refused)
+    samples = list(_dated(_sentences(lines_of(path), path.name, gate), refused))
     kind = _chosen(samples, feed, path.name, refused)
     used = [sample for sample in samples if sample.kind in (kind, "")]
     found = summary(used, feed.zero_points_deg if kind.startswith("MWV") else 0.0, path.name)
     return point(path.name, feed, _series(found, kind, feed, _refused(refused)))
 
 
-def _sentences(lines: Sequence[str], file: str, refused: Counter[str]) -> Iterator[Sample | Clock]:
+def _sentences(lines: Sequence[str], file: str, gate: Gate) -> Iterator[Sample | Clock]:
     for number, line in enumerate(lines, start=1):
         if line.strip():
-            yield from sentence(line, f"{file}:{number}", refused)
+            yield from sentence(line, f"{file}:{number}", gate)
 
 
-def _dated(found: Iterator[Sample | Clock], file: str, refused: Counter[str]) -> Iterator[Sample]:
+def _dated(found: Iterator[Sample | Clock], refused: Counter[str]) -> Iterator[Sample]:
     """Give samples without a time of their own one between the two clock sentences around them."""
     stale_s, clock, waiting = figure("weather_clock_stale_s"), float("nan"), list[Sample]()
     for item in found:

@@ -106,5 +106,5 @@ def running_mps(at_s: Array, speed_mps: Array) -> tuple[Array, str]:
         return speed_mps, "gust: the highest sample of each interval; samples come too slowly for a 3 s mean"
     frame = pd.Series(speed_mps, index=pd.to_datetime(np.round(at_s * 1e3), unit="ms"))
     window = frame.rolling(f"{round(1000 * gust_s)}ms")
-    full = window.count().to_numpy() >= np.floor(gust_s / usual_s + 1e-6)
+    full = window.count().to_numpy() >= np.round(gust_s / usual_s)
     return np.where(full, window.mean().to_numpy(), window.max().to_numpy()), f"gust: highest {gust_s:g} s running mean"

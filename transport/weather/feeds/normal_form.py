@@ -1,8 +1,11 @@
 """The normal form of a feed: one Dataset, whatever the file looked like.
 
-Dimensions (realization, time, latitude, longitude), axes rising, longitude -180 to 180, times UTC, SI units, NaN where
-missing. `time` holds the instants of the forecast. A field counts around its instant; gust and precipitation count in
-(gust_start, gust_end] and (precipitation_start, precipitation_end]. A new reader has to build just this.
+Dimensions (realization, time, latitude, longitude), axes rising, or, for a rotated or projected grid, (realization,
+time, y, x) with latitude and longitude of each node (y, x). Longitude -180 to 180, times UTC, SI units, NaN where
+missing, wind towards true east and north. `time` holds the instants of the forecast. A field counts around its instant;
+gust and precipitation count in (gust_start, gust_end] and (precipitation_start, precipitation_end]. The attributes
+`read`, `derived` and `remarks` (JSON lists of sentences) tell what was read from what, what was derived from it, and
+what is missing. A new reader has to build just this.
 """
 
 import json
@@ -17,29 +20,33 @@ from transport.weather.dew import dew_point_K
 from transport.weather.feeds.inputs import Feed
 from transport.weather.feeds.raw import Raw
 from transport.weather.feeds.reading import Reading, reading_of
-from transport.weather.fields import DIMENSIONS, NAMES, Instants, Values
+from transport.weather.feeds.winds import HIGHEST, POINT, winds
+from transport.weather.fields import BENT_DIMENSIONS, DIMENSIONS, NAMES, Instants, Values
 from transport.weather.steps import around_instants, rates_from_totals
-from transport.weather.vectors import components_mps
 
 __all__ = ["normal_form"]
 
-POINT, HIGHEST = ("point",), ("point", "maximum")
 Held = tuple[Values, tuple[Instants, Instants]]
 
 
 @np.errstate(over="ignore", invalid="ignore", divide="ignore")
-def normal_form(raw: Raw, feed: Feed) -> xr.Dataset:
-    """Bring a file to the normal form.
+def normal_form(raw: Raw, feed: Feed, source_kind: str = "NetCDF") -> xr.Dataset:
+    """Bring a file to the normal form. source_kind: what kind of file it was, for the reader of the result.
 
     Errors: InputError for everything that is structurally wrong.      Source: CF conventions (read).
     """
     reading = reading_of(raw)
     if not reading.clock.cross_checked:
         reading.remark("no forecast_period, so the clock of the file could not be cross-checked")
+    if reading.grid.unchecked:
+        reading.remark(reading.grid.unchecked)
+    if reading.grid.placing:
+        reading.derive(reading.grid.placing)
     (gust, gust_times), gust_kind = _gust(reading)
     rain, rain_times = _precipitation(reading)
-    fields = {"gust_mps": gust, "precipitation_mm_per_h": rain, **_wind(reading), **_air(reading)}
-    ground = ("latitude", "longitude"), _altitude(reading, feed)
+    fields = {"gust_mps": gust, "precipitation_mm_per_h": rain, **winds(reading), **_air(reading)}
+    dims = DIMENSIONS if reading.grid.regular else BENT_DIMENSIONS
+    ground = dims[2:], _altitude(reading, feed)
     attrs = {
         "file": raw.file,
         "role": feed.role,
@@ -47,9 +54,12 @@ def normal_form(raw: Raw, feed: Feed) -> xr.Dataset:
         "gust_kind": gust_kind,
         "resolves_relief": int(feed.resolves_relief),
         "estimates_gust": int(feed.estimates_gust),
-        "remarks": json.dumps(reading.remarks, ensure_ascii=False),
+        "source_kind": source_kind,
+    } | {
+        name: json.dumps(texts, ensure_ascii=False)
+        for name, texts in (("read", reading.read), ("derived", reading.derived), ("remarks", reading.remarks))
     }
-    variables = {name: (DIMENSIONS, values) for name, values in fields.items()}
+    variables = {name: (dims, values) for name, values in fields.items()}
     return dataset(variables | {"surface_altitude_m": ground}, _coords(reading, gust_times, rain_times), attrs)
 
 
@@ -63,10 +73,11 @@ def _coords(
         "precipitation_start": precipitation[0],
         "precipitation_end": precipitation[1],
     }
+    regular = reading.grid.regular
     return {
         "realization": reading.labels,
-        "latitude": reading.grid.latitude_deg,
-        "longitude": reading.grid.longitude_deg,
+        "latitude": ("latitude" if regular else ("y", "x"), reading.grid.latitude_deg),
+        "longitude": ("longitude" if regular else ("y", "x"), reading.grid.longitude_deg),
         **{name: ("time", times.astype("datetime64[ns]")) for name, times in clock.items()},
     }
 
@@ -75,40 +86,17 @@ def _absent(reading: Reading) -> Values:
     return np.broadcast_to(np.float32(np.nan), reading.shape)
 
 
-def _wind(reading: Reading) -> dict[str, Values]:
-    east, north = reading.values("eastward_wind", POINT), reading.values("northward_wind", POINT)
-    speed = reading.values("wind_speed", HIGHEST)
-    if (east is None) != (north is None):
-        raise reading.refuse("", "holds only one of eastward_wind and northward_wind; both are needed")
-    if east is not None and north is not None:
-        along = np.hypot(east, north)
-        mean = along if speed is None else np.maximum(along, speed)
-    elif speed is not None:
-        mean, (east, north) = speed, _components(reading, speed)
-    else:
-        needed = "eastward_wind and northward_wind, or wind_speed with wind_from_direction, by standard_name"
-        raise reading.refuse("", f"holds no wind: needed are {needed}; the file has {', '.join(reading.raw.names)}")
-    return {"mean_wind_mps": mean, "eastward_wind_mps": east, "northward_wind_mps": north}
-
-
-def _components(reading: Reading, speed: Values) -> tuple[Values, Values]:
-    direction = reading.values("wind_from_direction", POINT)
-    if direction is None:
-        reading.remark("no wind direction, so the wind may come from anywhere")
-        direction = _absent(reading)
-    return components_mps(speed, direction)
-
-
 def _gust(reading: Reading) -> tuple[Held, str]:
     around = around_instants(reading.clock.time)
     values = reading.values("wind_speed_of_gust", HIGHEST)
     if values is None:
         reading.remark("no gust, so it is estimated from the mean wind")
+        reading.derive("gust: not in the file; it is estimated from the mean wind and its turbulence")
         return (_absent(reading), around), "none"
     if reading.method("wind_speed_of_gust") == "point":
         reading.remark("the gust is that of an instant, no bound for the hour; it counts only where it is the larger")
         return (values, around), "instant"
-    if (bounds := reading.bounds()) is not None:
+    if (bounds := reading.bounds("wind_speed_of_gust")) is not None:
         return (values, bounds), "maximum"
     if len(np.unique(np.diff(reading.clock.time))) != 1:
         what = "is a maximum over time, but neither bounds nor an even step tell over which time"
@@ -123,20 +111,22 @@ def _precipitation(reading: Reading) -> Held:
             return _from_rates(reading, name, rate)
     for name in ("precipitation_amount", "lwe_thickness_of_precipitation_amount"):
         if (amount := reading.values(name, ("sum",))) is not None:
-            return _from_amounts(reading, amount)
+            return _from_amounts(reading, name, amount)
     reading.remark("no precipitation")
     return _absent(reading), around_instants(reading.clock.time)
 
 
-def _from_amounts(reading: Reading, amount: Values) -> Held:
-    if (bounds := reading.bounds()) is None:
+def _from_amounts(reading: Reading, name: str, amount: Values) -> Held:
+    if (bounds := reading.bounds(name)) is None:
         raise reading.refuse("precipitation", "is a sum over time without bounds; add bounds to the time axis")
     start, end = bounds
     if (start == start[0]).all():
+        reading.derive("precipitation: rates from the growth of totals, as if all of a step fell in one hour of it")
         rates = rates_from_totals(amount, _hours(end - start[0]), figure("weather_total_jitter_mm"))
         rates = rates * np.maximum(_hours(np.diff(end)), 1.0).astype(np.float32)[None, :, None, None]
         each_step = np.concatenate([end[:1], end[:-1]]), end
         return np.concatenate([np.full_like(amount[:, :1], np.nan), rates], axis=1), each_step
+    reading.derive("precipitation: rates from the amount of each interval, as if all of it fell in one hour of it")
     hours = np.where(end > start, np.minimum(_hours(end - start), 1.0), np.nan).astype(np.float32)
     return amount / hours[None, :, None, None], bounds
 
@@ -147,8 +137,9 @@ def _from_rates(reading: Reading, name: str, rate: Values) -> Held:
     if reading.method(name) == "point":
         reading.remark("the rain is that of an instant and may be heavier between its times")
         return rate, around
-    start, end = reading.bounds() or around
+    start, end = reading.bounds(name) or around
     hours = np.maximum(_hours(end - start), 1.0).astype(np.float32)
+    reading.derive("precipitation: each rate times the hours of its interval, as if all of it fell in one of them")
     return rate * hours[None, :, None, None], (start, end)
 
 
@@ -161,6 +152,7 @@ def _air(reading: Reading) -> dict[str, Values]:
     humidity = reading.values("relative_humidity", POINT)
     if dew is None and air is not None and humidity is not None:
         dew = dew_point_K(air, humidity).astype(np.float32)
+        reading.derive("dew point: from air_temperature and relative_humidity, over water")
     found = {
         "air_temperature_K": air,
         "dew_point_K": dew,
@@ -174,6 +166,9 @@ def _air(reading: Reading) -> dict[str, Values]:
 
 def _altitude(reading: Reading, feed: Feed) -> Values:
     values = reading.fixed("surface_altitude")
-    if values is None:
-        return np.full(reading.shape[2:], np.nan if feed.surface_altitude_m is None else feed.surface_altitude_m)
-    return values
+    if values is not None:
+        return values
+    if feed.surface_altitude_m is None:
+        return np.full(reading.shape[2:], np.nan)
+    reading.derive(f"height of the model's ground: {feed.surface_altitude_m:g} m everywhere, as the move states it")
+    return np.full(reading.shape[2:], feed.surface_altitude_m)

@@ -12,7 +12,7 @@ __all__ = ["check_attributes", "check_packing", "missing", "unpacked"]
 
 DEFAULT_FILLS = {"f4": 9.969209968386869e36, "f8": 9.969209968386869e36, "i2": -32767, "i4": -2147483647}
 NUMBERS = {"scale_factor": 1, "add_offset": 1, "valid_min": 1, "valid_max": 1, "valid_range": 2, "_FillValue": 1}
-TEXTS = ("standard_name", "units", "calendar", "cell_methods", "bounds", "coordinates", "positive")
+TEXTS = ("standard_name", "units", "calendar", "cell_methods", "bounds", "coordinates", "positive", "grid_mapping")
 
 
 def check_attributes(variable: xr.Variable, where: str, name: str) -> None:

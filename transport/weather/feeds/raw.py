@@ -2,6 +2,7 @@
 
 import json
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -20,6 +21,7 @@ from transport.weather.feeds.packing import check_attributes
 __all__ = ["Raw", "extracted", "load"]
 
 REFUSED = 3
+LATE = "fetch the file again, or a smaller one: the road, the hours and the fields needed"
 SINGLE = {"HDF5_USE_FILE_LOCKING": "FALSE", "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
 
 
@@ -58,7 +60,7 @@ def _run(name: str, arguments: Sequence[str]) -> None:
         )
     except subprocess.TimeoutExpired:
         raise InputError(
-            Fault(name, "", f"the reader was still busy after {limit_s:g} s and was stopped; fetch the file again")
+            Fault(name, "", f"the reader was still busy after {limit_s:g} s and was stopped; {LATE}")
         ) from None
     if done.returncode != 0:
         raise InputError(Fault(name, "", _reason(done)))
@@ -68,8 +70,13 @@ def _reason(done: subprocess.CompletedProcess[bytes]) -> str:
     lines = clean(done.stderr.decode(errors="replace")).strip().splitlines()
     if done.returncode == REFUSED:
         return lines[-1] if lines else "is refused"
-    crashed = f"the reader crashed with signal {-done.returncode}" if done.returncode < 0 else "cannot be read"
+    crashed = f"the reader crashed with {_signal(-done.returncode)}" if done.returncode < 0 else "cannot be read"
     return f"{crashed}: the file is broken, or was cut on its way; fetch it again"
+
+
+def _signal(number: int) -> str:
+    known = {int(one): one.name for one in signal.Signals}
+    return f"signal {number}" + (f" ({known[number]})" if number in known else "")
 
 
 def load(npz: Path, file: str) -> Raw:

@@ -26,8 +26,10 @@ def confirm(report: Report, groups: Sequence[Group]) -> None:
     Errors: UnreadableError naming the group.      Source: metar-taf-parser-mivek, TAFParser (read).
     """
     theirs = _parsed(report)
-    trends = [] if theirs is None else list(theirs.trends)
-    if theirs is None or len(trends) + 1 != len(groups):
+    if theirs is None:
+        raise UnreadableError("cannot be read a second time by the library that checks it")
+    trends = list(theirs.trends)
+    if len(trends) + 1 != len(groups):
         raise UnreadableError(f"two readings differ: {len(groups)} groups, or {len(trends) + 1}")
     for group, their in zip(groups, [theirs, *trends], strict=True):
         _same_kind(group, their)

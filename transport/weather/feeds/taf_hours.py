@@ -1,7 +1,7 @@
 """A TAF hour by hour: the strongest wind, gust and the least visibility of every group that touches the hour."""
 
-from collections.abc import Callable, Sequence
-from datetime import datetime, timedelta
+from collections.abc import Sequence
+from datetime import datetime
 from typing import NamedTuple
 
 import numpy as np
@@ -69,33 +69,35 @@ def gust_mps(wind: Wind) -> float:
 
 
 def hourly(found: Sequence[Stretch], start: datetime, end: datetime) -> tuple[Instants, dict[str, Array]]:
-    """Whole hours from start to end, and for each: mean wind, direction, visibility around it, gust in the hour before.
+    """Whole hours from start to end, and for each: mean wind, gust, direction and visibility.
 
-    A stretch counts at every whole hour in it and at those next to its ends; in a gust hour that it overlaps.
-    Unknown wins over known.      Source: house rule, the worst case (practice).
+    A stretch counts at every whole hour in it and at those next to its ends, so in every hour that it touches and in
+    the one before. Unknown wins over known.      Source: house rule, the worst case (practice).
     """
     time = np.arange(instant(start), instant(end) + HOUR, HOUR)
-    near = [(instant(part.start) - HOUR < time) & (time < instant(part.end) + HOUR) for part in found]
-    before = [(instant(part.start) < time) & (time - HOUR < instant(part.end)) for part in found]
-    before = [hours | (near_hours & (time == time[0])) for hours, near_hours in zip(before, near, strict=True)]
-    winds = [(part.wind, number) for number, part in enumerate(found) if part.wind is not None]
-
-    def worst(values: Sequence[float], hours: Sequence[np.ndarray], pick: Callable[..., Array]) -> Array:
-        stacked = np.array(values)[:, None] * np.ones(len(time))
-        aside = np.inf if pick is np.min else -np.inf
-        return pick(np.where(np.array(hours), stacked, aside), axis=0)
-
-    around = [near[number] for _, number in winds]
-    means = [float("nan") if wind.top else wind.mean_mps for wind, _ in winds]
-    sights = [number for number, part in enumerate(found) if part.wind is None]
-    directions = [wind.from_deg for wind, _ in winds]
-    low, high = worst(directions, around, np.min), worst(directions, around, np.max)
+    winds = [(part.wind, _touched(part, time)) for part in found if part.wind is not None]
+    sights = [(part.sight_m, _touched(part, time)) for part in found if part.wind is None]
+    means = [(float("nan") if wind.top else wind.mean_mps, hours) for wind, hours in winds]
+    directions = [(wind.from_deg, hours) for wind, hours in winds]
+    low, high = _least(directions), _greatest(directions)
     return time, {
-        "mean_wind_mps": worst(means, around, np.max),
-        "gust_mps": worst([gust_mps(wind) for wind, _ in winds], [before[number] for _, number in winds], np.max),
+        "mean_wind_mps": _greatest(means),
+        "gust_mps": _greatest([(gust_mps(wind), hours) for wind, hours in winds]),
         "wind_from_deg": np.where(low == high, low, np.nan),
-        "visibility_m": worst([found[number].sight_m for number in sights], [near[n] for n in sights], np.min),
+        "visibility_m": _least(sights),
     }
+
+
+def _touched(part: Stretch, time: Instants) -> np.ndarray:
+    return np.asarray((instant(part.start) - HOUR < time) & (time < instant(part.end) + HOUR))
+
+
+def _greatest(values: Sequence[tuple[float, np.ndarray]]) -> Array:
+    return np.asarray(np.max([np.where(hours, value, -np.inf) for value, hours in values], axis=0))
+
+
+def _least(values: Sequence[tuple[float, np.ndarray]]) -> Array:
+    return np.asarray(np.min([np.where(hours, value, np.inf) for value, hours in values], axis=0))
 
 
 def thunder(groups: Sequence[Group], end: datetime) -> list[tuple[datetime, datetime]]:
@@ -108,5 +110,5 @@ def thunder(groups: Sequence[Group], end: datetime) -> list[tuple[datetime, date
     for group in groups:
         later = [start for start in starts if start > group.start]
         until = min([*later, end]) if group.kind in LASTING else group.end
-        spans += [(group.start, max(until, group.start + timedelta(0)))] if group.thunder else []
+        spans += [(group.start, until)] if group.thunder else []
     return spans

@@ -17,11 +17,18 @@ def refused(read: Read, content: xr.Dataset) -> str:
     return str(caught.value)
 
 
-def test_rotated_grid_is_refused(content: xr.Dataset, read: Read) -> None:
+def test_half_of_a_grid_is_refused(content: xr.Dataset, read: Read) -> None:
     attrs = content["lat"].attrs
     two = content.drop_vars("lat").assign(lat2=(("lat", "lon"), np.zeros((4, 5)), attrs))
-    assert "lat2: latitude has 2 dimensions, one axis is needed; a rotated or projected grid" in refused(read, two)
-    assert "latitude is missing" in refused(read, content.drop_vars("lat"))
+    needed = "latitude and longitude must have one dimension each, or both the same two"
+    assert f"lat2: latitude has 2 dimensions; {needed}" in refused(read, two)
+    assert f"latitude: latitude is missing; {needed}" in refused(read, content.drop_vars("lat"))
+
+
+def test_nodes_in_a_heap_are_refused(content: xr.Dataset, read: Read) -> None:
+    heap = content.isel(lat=slice(4), lon=slice(4)).drop_vars("lon")
+    heap = heap.assign(lon=(("lat",), -21.5 + 0.1 * np.arange(4), content["lon"].attrs))
+    assert "lat: is one axis for latitude and longitude; a grid of rows is needed" in refused(read, heap)
 
 
 def test_single_row_repeated_node_and_impossible_latitude(content: xr.Dataset, read: Read) -> None:

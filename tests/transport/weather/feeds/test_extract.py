@@ -26,6 +26,32 @@ def test_wanted_variables_and_their_companions(content: xr.Dataset, write: Write
     assert taken == {"u10", "realization", "time", "lat", "lon", "height10", "time_bnds"}
 
 
+@pytest.mark.parametrize("named", ["crs", "crs: x y"])
+def test_grid_mapping_comes_along_with_its_attributes(
+    make_bent: Callable[..., xr.Dataset], write: Write, tmp_path: Path, named: str
+) -> None:
+    """Its one value is text here, as some producers write it."""
+    content, out = make_bent("lambert", members=1, hours=2), tmp_path / "out.npz"
+    content["crs"] = (), np.array(b"", dtype="S1"), content["crs"].attrs
+    content["u10"].attrs["grid_mapping"] = named
+    extract.extract(str(write(content)), "netcdf4", str(out), 10**9, ["x_wind"])
+    found = raw.load(out, "forecast.nc").variables
+    assert set(found) == {
+        "u10",
+        "time",
+        "time_bnds",
+        "realization",
+        "x",
+        "y",
+        "latitude",
+        "longitude",
+        "height10",
+        "crs",
+    }
+    assert found["u10"].attrs["grid_mapping"] == named
+    assert found["crs"].attrs == content["crs"].attrs
+
+
 def test_size_is_checked_before_memory_is_taken(content: xr.Dataset, write: Write, tmp_path: Path) -> None:
     with pytest.raises(extract.RefusedError, match="declares 0 MB of data, allowed are 0 MB"):
         extract.extract(str(write(content)), "netcdf4", str(tmp_path / "out.npz"), 1000, ["eastward_wind"])

@@ -18,12 +18,12 @@ Write = Callable[..., Path]
     ("head", "said"),
     [
         (b"CDF\x05" + bytes(40), "classic NetCDF with 64-bit data is not read; convert it to NetCDF4"),
-        (b"GRIB" + bytes(40), "GRIB is not read; convert it to CF NetCDF4"),
+        (b"GRIB" + bytes(40), "message 1 at byte 0 is of GRIB edition 0, allowed is 2; ask the provider for edition 2"),
         (b"BUFR" + bytes(40), "BUFR is not read; convert it to CF NetCDF4"),
         (b"\x1f\x8b" + bytes(40), "the file is compressed as a whole; unpack it first"),
         (b"PK\x03\x04" + bytes(40), "the file is an archive; unpack it first"),
         (b"  <!DOCTYPE html><html>", "the file is a web page, perhaps a login page; fetch the forecast again"),
-        (b"station;wind\n1;2\n", "is no weather file that can be read; allowed is CF NetCDF"),
+        (b"station;wind\n1;2\n", "is no weather file that can be read; allowed are CF NetCDF and GRIB2"),
         (b"", "the file is empty; fetch it again"),
     ],
 )

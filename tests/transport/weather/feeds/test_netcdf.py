@@ -40,7 +40,8 @@ def test_a_reader_that_crashes_is_a_refusal(content: xr.Dataset, write: Write, m
     with pytest.raises(InputError) as caught:
         netcdf.read(write(content), "netcdf4")
     assert str(caught.value) == (
-        "forecast.nc: the reader crashed with signal 11: the file is broken, or was cut on its way; fetch it again"
+        "forecast.nc: the reader crashed with signal 11 (SIGSEGV): "
+        "the file is broken, or was cut on its way; fetch it again"
     )
 
 
