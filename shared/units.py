@@ -32,7 +32,7 @@ ENDINGS = frozenset(
     (
         *("m", "mm", "m2", "m3", "m4", "km", "per_m", "per_m2", "per_m3"),
         *("s", "min", "ms", "h", "years", "hz", "per_s", "per_h"),
-        *("mps", "mps2", "mps3", "kmh"),
+        *("mps", "mps2", "mps3", "m2_per_s2", "kmh"),
         *("kg", "t", "N", "kN", "Nm", "kNm", "MN", "MNm", "Pa", "kPa", "N_per_m", "kN_per_m", "per_rad"),
         *("kW", "kJ", "MJ", "K", "c", "deg", "rad", "ratio", "percent", "count", "coefficient"),
     )

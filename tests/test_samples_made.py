@@ -52,7 +52,7 @@ def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def _made_files(suffix: str) -> list[str]:
-    found = sorted(path.relative_to(SAMPLES).as_posix() for path in SAMPLES.glob(f"*/*{suffix}"))
+    found = sorted(path.relative_to(SAMPLES).as_posix() for path in SAMPLES.glob(f"*/**/*{suffix}"))
     return [name for name in found if not name.endswith("/move.toml")]
 
 
@@ -66,7 +66,7 @@ def survey() -> "made.Survey":
 
 @pytest.mark.parametrize("suffix", [".csv", ".gpx", ".toml", ".nc"])
 def test_the_script_makes_the_files_that_stand_there(fresh: Path, suffix: str) -> None:
-    again = sorted(path.relative_to(fresh).as_posix() for path in fresh.glob(f"*/*{suffix}"))
+    again = sorted(path.relative_to(fresh).as_posix() for path in fresh.glob(f"*/**/*{suffix}"))
     assert again == _made_files(suffix), "files were added or left behind: run samples/make_samples.py"
 
 
@@ -278,6 +278,34 @@ def test_only_the_saddle_is_windy() -> None:
     assert gust[:, 2, 2].min() > 8.0
     assert np.delete(gust.reshape(73, 25), [7, 11, 12, 13, 17], axis=1).max() < 6.5
     assert _at("precipitation_amount", "windy_saddle", slice(0, 73)).max() == 0.0
+
+
+# ---------------------------------------------------------------- the measured winter
+
+
+def test_the_winter_fits_into_two_megabytes() -> None:
+    whole = [path for path in (SAMPLES / "measured_winter").rglob("*") if path.is_file()]
+    assert len([path for path in whole if path.parent.name == "archive"]) == made.WINTER.runs == 70
+    assert sum(path.stat().st_size for path in whole) < 2_000_000
+
+
+def test_the_mast_has_a_gap_and_some_ice_and_gusts_above_its_mean() -> None:
+    rows = (SAMPLES / "measured_winter" / "mast.csv").read_text(encoding="utf-8").splitlines()[1:]
+    numbers = np.array([[float(value) for value in row.split(",")[1:]] for row in rows])
+    times = np.array([row.split(",")[0].replace(" ", "T") for row in rows], dtype="datetime64[m]")
+    steps = np.diff(times)
+    assert (steps > np.timedelta64(10, "m")).sum() == 1
+    assert steps.max() == np.timedelta64(24 * 60 + 10, "m")
+    assert (numbers == 0.0).all(axis=1).sum() == 7 * 6
+    assert (numbers[:, 1] >= numbers[:, 0]).all()
+
+
+def test_every_archived_run_is_small_and_three_hourly() -> None:
+    for path in (SAMPLES / "measured_winter" / "archive").glob("*.nc"):
+        with netcdf_file(path, mmap=False) as data:
+            assert data.variables["wind_speed_of_gust"].shape == (7, 17, 2, 2)
+            bounds = data.variables["time_bnds"][:]
+            np.testing.assert_array_equal(np.diff(bounds, axis=1), 3.0)
 
 
 # ---------------------------------------------------------------- one mistake each

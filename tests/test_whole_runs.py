@@ -20,6 +20,7 @@ from transport.window.assess import assess
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLES = ROOT / "samples"
 AS_OF = datetime(2026, 3, 9, 6, tzinfo=UTC)
+IN_WINTER = datetime(2026, 8, 11, 6, tzinfo=UTC)
 RANK = {"no-go": 0, "undecided": 1, "go": 2}
 Change = Callable[[Path], None]
 
@@ -100,6 +101,11 @@ def windy() -> Assessment:
     return run(SAMPLES / "windy_saddle")
 
 
+@pytest.fixture(scope="module")
+def measured() -> Assessment:
+    return run(SAMPLES / "measured_winter", IN_WINTER)
+
+
 def summary(result: Assessment) -> dict[str, object]:
     """What a sample's expected.json holds: enough to see a change, not so much that nobody reads it."""
     least = result.rose["gust_limit_by_state_mps"].min(("station", "wind_from"), skipna=False)
@@ -124,7 +130,7 @@ def summary(result: Assessment) -> dict[str, object]:
     }
 
 
-@pytest.mark.parametrize("name", ["sheltered_morning", "windy_saddle"])
+@pytest.mark.parametrize("name", ["sheltered_morning", "windy_saddle", "measured_winter"])
 def test_a_sample_gives_its_expected_result(name: str, request: pytest.FixtureRequest) -> None:
     result = request.getfixturevalue(name.split("_")[0])
     assert summary(result) == json.loads((SAMPLES / name / "expected.json").read_text(encoding="utf-8"))

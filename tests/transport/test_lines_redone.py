@@ -22,6 +22,7 @@ from transport.window.assess import assess, calculation, plan_of
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 AS_OF = datetime(2026, 3, 9, 6, tzinfo=UTC)
+IN_WINTER = datetime(2026, 8, 11, 6, tzinfo=UTC)
 TOKEN = re.compile(
     r"""\s+|\d+(?:\.\d+)?|(?:[A-Za-z][A-Za-z0-9]*|"[^"]*")(?:_(?:"[^"]*"|\([^()]*\)|\w+))?|[-+*/^(),;=|]"""
 )
@@ -244,8 +245,9 @@ class Case:
 @pytest.fixture(scope="module")
 def cases() -> list[Case]:
     found = []
-    for sample in ("sheltered_morning", "windy_saddle"):
-        result = assess(SAMPLES / sample / "move.toml", as_of=AS_OF)
+    clocks = {"sheltered_morning": AS_OF, "windy_saddle": AS_OF, "measured_winter": IN_WINTER}
+    for sample, as_of in clocks.items():
+        result = assess(SAMPLES / sample / "move.toml", as_of=as_of)
         data: dict[str, xr.Dataset] = {**result.checks, "weather": result.forecast}
         for name, check in data.items():
             for line, shown in zip(lines_of(check), printed_lines(check), strict=True):

@@ -26,6 +26,8 @@ def check(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     if faults:
         raise InputError.of(faults)
     names = [move.name, given.route.survey, *(feed.path for feed in given.weather.feed)]
+    if given.weather.calibration is not None:
+        names.append(given.weather.calibration.path)
     if as_json:
         emit_json({"schema": "check/1", "faults": [], "files": names})
     else:

@@ -73,8 +73,7 @@ def assess(
     Dimensions (realization, time, station) and (realization, time); `time` is the END of each step, `time_start` its
     beginning; NaN where unknown, in wind_from_deg: any direction. Attributes `refusals` and `remarks` are JSON, and so
     is `lacks`: the variables of which the feed never says anything, as a second opinion may. `learned` calibrates the
-    gust at the load, or adds forecast_error_mps (time, station); the attribute `calibration` (JSON) tells what was
-    done.
+    gust at the load, or adds forecast_error_mps (time, station); the attribute `calibration` (JSON) tells what it did.
     Errors: InputError for a feed of the wrong role, times without a zone.
     Source: the equations of this package.
     """

@@ -2,7 +2,6 @@
 
 from typing import NamedTuple
 
-import numpy as np
 import xarray as xr
 
 from shared.arrays import Array
@@ -20,8 +19,7 @@ __all__ = ["Question", "answered"]
 class Question(NamedTuple):
     """What is asked of every source alike: the stays, the limits at each place, the clock, the starts and the rule.
 
-    factor: the operational factor on every wind limit. error_mps: what a factor fitted on the site takes off the limit
-    of a source that has none of its own, (cell); None without such a factor.
+    factor: the operational factor on every wind limit.
     """
 
     stays: tuple[Passage, ...]
@@ -32,7 +30,6 @@ class Question(NamedTuple):
     decision: Decision
     wet_is_closed: bool
     factor: float
-    error_mps: Array | None
 
 
 def answered(question: Question, weather: xr.Dataset) -> tuple[Answer, Wind]:
@@ -46,7 +43,7 @@ def answered(question: Question, weather: xr.Dataset) -> tuple[Answer, Wind]:
         weather["wind_from_deg"].values,
         spread_deg=float(weather.attrs["direction_spread_deg"]),
         factor=question.factor,
-        error_mps=_error_mps(question, weather),
+        error_mps=weather["forecast_error_mps"].values if "forecast_error_mps" in weather else None,
     )
     steps, second = steps_of(weather), weather.attrs["role"] == "second_opinion"
     demands = list(demands_of(question.stays, wind, weather, question.limits, wet_is_closed=question.wet_is_closed))
@@ -57,12 +54,3 @@ def answered(question: Question, weather: xr.Dataset) -> tuple[Answer, Wind]:
         outcome = decide(worst, question.decision, expected_members=question.decision.members_count or 1)
     file = str(weather.attrs["file"])
     return Answer(demands, question.clocks, steps, question.start_s, worst, outcome, file, second), wind
-
-
-def _error_mps(question: Question, weather: xr.Dataset) -> Array | None:
-    """The forecast error of a source in each step and cell: its own, else what is asked of every other one."""
-    if "forecast_error_mps" in weather:
-        return np.asarray(weather["forecast_error_mps"].values)
-    if question.error_mps is None:
-        return None
-    return np.broadcast_to(question.error_mps, (weather.sizes["time"], len(question.error_mps)))

@@ -189,8 +189,7 @@ def _decided(
     tension = _epoch_s(cover.attrs["tension_valid_until"]), 3600.0 * move.cover.tension_valid_h
     clocks = tuple(clocks_of(plan.stays, start_s, plan.road, tension))
     wet = bool(cover.attrs["wet_is_closed"])
-    error_mps = _largest_error_mps(ahead.forecast)
-    question = Question(plan.stays, places, clocks, start_s, move.limits, move.decision, wet, factor, error_mps)
+    question = Question(plan.stays, places, clocks, start_s, move.limits, move.decision, wet, factor)
     first, wind = answered(question, ahead.forecast)
     seconds = [answered(question, one)[0] for one in ahead.opinions]
     given = joined(first, [answer for answer, one in zip(seconds, ahead.opinions, strict=True) if not refusals(one)])
@@ -200,14 +199,6 @@ def _decided(
         return given, shown, None
     differing = disagreement(ahead.forecast, ahead.opinions, float(shown["band_station_m"][0]))
     return given, shown, differing.merge(decided_differently(given, first, seconds))
-
-
-def _largest_error_mps(forecast: xr.Dataset) -> Array | None:
-    """The largest forecast error known at each place; a second opinion has none of its own to be fitted from."""
-    if "forecast_error_mps" not in forecast:
-        return None
-    error_mps = np.asarray(forecast["forecast_error_mps"].fillna(-np.inf).max("time").values)
-    return np.where(np.isfinite(error_mps), error_mps, np.nan)
 
 
 def _measured_by(moment: datetime | None, field: str, as_of: datetime) -> None:

@@ -45,6 +45,7 @@ def calibration_of(path: Path, as_of: datetime) -> Calibration:
     Errors: as pairs_of_move; InputError if not one pair is known.
     """
     move = move_of(path)
+    _true_gust(move)
     pairs, files = pairs_of_move(move, path.parent, as_of)
     left_out = pairs["left_out"].values
     known, dropped = left_out == "", dict(Counter(left_out[left_out != ""].tolist()))
@@ -74,6 +75,21 @@ def calibration_of(path: Path, as_of: datetime) -> Calibration:
             for file in hashed((name, path.parent / name) for name in (path.name, *files))
         ),
     )
+
+
+def _true_gust(move: Move) -> None:
+    """A report without a gust is no calm, and a gust averaged for longer is lower than the one that the limits mean."""
+    archive, field = move.weather.archive, "weather.archive.observation"
+    if archive is None:
+        return
+    if archive.observation.logger is None:
+        what = f"has format '{archive.observation.format}', allowed is 'mast': it must tell the gust of every interval"
+        raise InputError(Fault("", f"{field}.format", what))
+    usual_s, averaged_s = figure("weather_gust_duration_s"), archive.observation.logger.gust_average_s
+    if averaged_s is None or not averaged_s <= usual_s:
+        told = "not given" if averaged_s is None else f"{averaged_s:g} s"
+        what = f"is {told}, allowed up to {usual_s:g} s: a longer average is lower than the gust of the limits"
+        raise InputError(Fault("", f"{field}.logger.gust_average_s", what))
 
 
 _PLACE = ("longitude_deg", "latitude_deg", "elevation_m", "height_m")

@@ -19,6 +19,7 @@ from transport.weather.instrument import observed
 from transport.weather.quality import Asked, asked
 from transport.weather.skill.at_load import Learned
 from transport.weather.skill.file import load
+from transport.window.fitted_factor import with_error_of
 from transport.window.inputs import Decision, Move
 
 END_TOLERANCE_M = 10.0  # a surveyed end may be this far from the drawing's
@@ -51,9 +52,8 @@ def outlook(
 ) -> Outlook:
     """Gust at the load and the other weather for the middle of every cell, each step and member, by every feed.
 
-    What was learned at a mast is learned of the forecast, so it is used for the forecast alone.
-
-    The alpha rule looks at the control member of the forecast alone, and at all members of a second opinion.
+    The alpha rule looks at the control member of the forecast alone, and at all members of a second opinion. A
+    calibration is for the forecast alone; a factor that it fits is on the limits of the second opinions too.
     """
     at, times = _where_and_when(move, road, edges_m, as_of, horizon_s)
     site = _in_travel(move.site, move.move.leg, float(road["station"][-1]))
@@ -68,7 +68,8 @@ def outlook(
         if facts.role == "observation"
     )
     forecast = transport.weather.assess.assess(first, site, move.weather, **at, learned=learned)
-    opinions = [transport.weather.assess.assess(feed, site, move.weather, **at) for feed in seconds]
+    loads = (transport.weather.assess.assess(feed, site, move.weather, **at) for feed in seconds)
+    opinions = [with_error_of(forecast, there) for there in loads]
     believed = [found for data, found in zip(opinions, agreed, strict=True) if data.attrs["refusals"] == "[]"]
     doubted = _doubted(forecast, believed, observations)
     shown = doubted if move.decision.control_realization is None else _control(doubted, move.decision)

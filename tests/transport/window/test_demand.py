@@ -5,7 +5,7 @@ import pytest
 import xarray as xr
 
 from shared.datasets import dataset
-from transport.window.demand import NO_WIND, conditions, stage_limit, wind_field
+from transport.window.demand import NO_ERROR, NO_WIND, Wind, conditions, stage_limit, wind_field
 from transport.window.inputs import Limits, Stage
 from transport.window.overlap import Stay
 from transport.window.schedule import Passage
@@ -61,6 +61,46 @@ def test_the_factor_is_on_the_limit_and_the_words_say_it() -> None:
     demand = wind.demand(DRIVE)
     np.testing.assert_allclose(demand.utilisation, 9.0 / 8.0, rtol=1e-6)
     assert demand.told(1, 0, 0) == ("east side", "gust 9.0 m/s against 8.0 m/s, 0.8 of the limit")
+
+
+def fitted(limit: float, error_mps: float, gust: float = 9.0) -> Wind:
+    """A limit with what a fitted factor takes off it in the second of two steps; 0.5 m/s in the first."""
+    error = np.array([[0.5] * 3, [error_mps] * 3])
+    return wind_field(cells(np.array(limit)), gusts(gust), gusts(90.0), spread_deg=0.0, factor=1.0, error_mps=error)
+
+
+def test_a_fitted_factor_is_another_one_at_each_step() -> None:
+    """alpha = 1 - error / limit, at most 0.95: 15 m/s less 0.5 counts as 14.25, less 3.29 as 11.71 (memory)."""
+    demand = fitted(15.0, 3.29).demand(DRIVE)
+    np.testing.assert_allclose(demand.utilisation[0, :, 0], [9.0 / 14.25, 9.0 / 11.71], rtol=1e-6)
+    assert demand.told(0, 0, 0).words == "gust 9.0 m/s against 14.2 m/s, 0.95 of the limit"
+    assert demand.told(0, 1, 0).words == "gust 9.0 m/s against 11.7 m/s, 0.78 of the limit"
+
+
+def test_an_error_that_is_not_known_is_said_and_never_met() -> None:
+    wind = fitted(15.0, np.nan)
+    demand, lift = wind.demand(DRIVE), stage_limit(LIFT, wind)
+    assert np.isnan(demand.utilisation[:, 1]).all() and np.isnan(lift.utilisation[:, 1]).all()
+    assert demand.told(0, 1, 0).words == NO_ERROR
+    assert lift.told(0, 1, 0).words == NO_ERROR
+    assert not np.isnan(demand.utilisation[:, 0]).any()
+
+
+def test_an_error_as_large_as_the_limit_closes_the_step() -> None:
+    wind = fitted(15.0, 15.0, 0.0)
+    assert np.isinf(wind.demand(DRIVE).utilisation[:, 1]).all()
+    assert np.isnan(fitted(np.inf, np.nan).demand(DRIVE).utilisation[:, 1]).all()
+    assert (fitted(np.inf, 3.0).demand(DRIVE).utilisation == 0.0).all()
+
+
+def test_the_own_limit_of_a_lift_is_lessened_too() -> None:
+    lift = stage_limit(LIFT, fitted(15.0, 2.0))
+    np.testing.assert_allclose(lift.utilisation[0, :, 0], [9.0 / 7.5, 9.0 / 6.0], rtol=1e-6)
+    assert lift.told(0, 1, 0).words == "gust 9.0 m/s against 6.0 m/s, 0.75 of the limit"
+
+
+def test_the_band_shows_the_limit_that_counts() -> None:
+    np.testing.assert_allclose(fitted(15.0, 3.0).limit_at(1), [[14.25], [12.0]])
 
 
 def test_the_spread_reaches_the_worse_neighbour_and_names_it() -> None:

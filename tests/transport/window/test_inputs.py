@@ -31,6 +31,46 @@ def test_the_sample_is_accepted(tmp_path: Path) -> None:
     assert load_toml(tmp_path / "move.toml", Move).move.leg == "out"
 
 
+ENSEMBLE = r'^rule = "ensemble".*\n(?:.*\n)*?members_count = .*\n'
+FITTED = 'rule = "alpha"\nalpha = "fitted"\ncontrol_realization = 0\n'
+CHANCE = "acceptable_chance_ratio = 0.1\n"
+CALIBRATION = (r"^\[\[stage", '[weather.calibration]\npath = "calibration.json"\nmast_in_the_open = true\n[[stage')
+TWICE = (
+    "[weather.calibration] and decision.alpha_ratio both allow for forecast error; allow for it once: take the "
+    'calibration away, or write alpha = "fitted", or take the ensemble rule'
+)
+COUNTED = 'rule = "ensemble"\nconfidence_ratio = 0.9\nmembers_count = 31\n'
+
+
+@pytest.mark.parametrize(
+    ("rule", "more", "message"),
+    [
+        (FITTED, (CALIBRATION,), "the alpha rule needs acceptable_chance_ratio"),
+        (
+            FITTED + CHANCE + "alpha_ratio = 0.8\n",
+            (CALIBRATION,),
+            "the alpha rule takes no alpha_ratio; allow for forecast error once",
+        ),
+        (
+            FITTED + CHANCE,
+            (),
+            'decision.alpha = "fitted" needs [weather.calibration] with the file of glasshaul calibrate',
+        ),
+        (ALPHA, (CALIBRATION,), TWICE),
+        (
+            COUNTED + CHANCE + 'alpha = "fitted"\n',
+            (CALIBRATION,),
+            "the ensemble rule takes no alpha; allow for forecast error once",
+        ),
+        (FITTED.replace("fitted", "guessed") + CHANCE, (), "input should be 'fitted' (got 'guessed')"),
+    ],
+)
+def test_forecast_error_is_allowed_for_once(
+    tmp_path: Path, rule: str, more: tuple[tuple[str, str], ...], message: str
+) -> None:
+    assert message in refused(tmp_path, (ENSEMBLE, rule), *more)
+
+
 @pytest.mark.parametrize(
     ("pattern", "new", "message"),
     [

@@ -62,13 +62,13 @@ def near_mast(mast: Mast, longitude_deg: Array, latitude_deg: Array) -> np.ndarr
     return np.asarray(np.asarray(distance_m) <= 1000.0 * figure("calibration_reach_km"))
 
 
-def carried_ratio(raw_mps: Values, before_mps: Array, relief: Array) -> Array:
+def carried_ratio(raw_mps: Values, before_mps: Array, relief_ratio: Array) -> Array:
     """What the ground does to the gust: at the load over before relief; in still air the largest relief factor.
 
     Source: definition; relief is proportional to the wind (EN 1991-1-4:2005, 4.3.1) (read).
     """
     moving = before_mps > STILL_MPS
-    return np.where(moving, raw_mps / np.where(moving, before_mps, 1.0), relief)
+    return np.where(moving, raw_mps / np.where(moving, before_mps, 1.0), relief_ratio)
 
 
 def applied(

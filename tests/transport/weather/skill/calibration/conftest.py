@@ -1,6 +1,7 @@
 """An archive of invented runs over the invented road, and a mast beside it, in the normal form."""
 
 from collections.abc import Callable
+from datetime import UTC, date, datetime
 from typing import Any
 
 import numpy as np
@@ -10,11 +11,15 @@ import xarray as xr
 from shared.datasets import dataset
 from transport.weather.feeds.inputs import Station
 from transport.weather.inputs import Site
+from transport.weather.skill.file import Calibration, Mast
+from transport.weather.skill.fitness import basis_of
+from transport.weather.skill.learning import errors_of, leads_of
 
 BEGIN = np.datetime64("2026-06-01T00:00", "ns")
 HOUR = np.timedelta64(1, "h")
 FIELDS = ("air_temperature_K", "dew_point_K", "surface_pressure_Pa", "visibility_m", "precipitation_mm_per_h")
 NODES = ("latitude", "longitude")
+SITE = Site(time_zone="Etc/GMT+1", terrain_category="II", air_density_kg_per_m3=1.25)
 
 
 def run_of(
@@ -79,6 +84,75 @@ def mast_of(gust_mps: np.ndarray, begin: np.datetime64 = BEGIN, *, every_min: in
     )
 
 
+def invented_pairs(
+    days: int = 60,
+    members: int = 7,
+    *,
+    truth: tuple[float, float, float] = (0.5, 1.1, 2.5),
+    leads: int = 8,
+    from_deg: float | None = 260.0,
+    seed: int = 1,
+) -> xr.Dataset:
+    """A run a day with steps of 3 h; the mast is normal around a + b mean, deviation: that of the members times k."""
+    rng = np.random.default_rng(seed)
+    day, ahead = (part.ravel() for part in np.meshgrid(np.arange(days), 3 * np.arange(1, leads + 1), indexing="ij"))
+    level = 7.0 + 3.0 * np.sin(np.arange(days + 2) / 2.5) + rng.normal(size=days + 2)
+    centre = level[day + ahead // 24] + rng.normal(size=day.size)
+    spread = rng.uniform(0.4, 1.0, day.size)
+    gust = np.maximum(centre[:, None] + spread[:, None] * rng.normal(size=(day.size, members)), 0.0)
+    deviation = truth[2] * gust.std(axis=1, ddof=1)
+    seen = np.maximum(truth[0] + truth[1] * gust.mean(axis=1) + deviation * rng.normal(size=day.size), 0.0)
+    turn = rng.uniform(0.0, 360.0, day.size) if from_deg is None else np.full(day.size, from_deg)
+    time = BEGIN + (24 * day + ahead) * HOUR
+    told = {"runs": days, "station": "Shelf mast", "longitude_deg": -21.3, "latitude_deg": -38.5, "elevation_m": 2010.0}
+    told |= {"height_m": 10.0, "model_altitude_m": 2000.0, "gust_kind": "maximum", "resolves_relief": 0}
+    return xr.Dataset(
+        {
+            "forecast_gust_mps": (("case", "member"), gust),
+            "observed_gust_mps": ("case", seen),
+            "lead_h": ("case", ahead.astype(float)),
+            "wind_from_deg": ("case", turn),
+            "time_start": ("case", time - 3 * HOUR),
+        },
+        {"time": ("case", time), "member": np.arange(members)},
+        told | {"estimates_gust": 0, "dropped": "{}"},
+    )
+
+
+def calibration_from(pairs: xr.Dataset, site: Site, **changes: Any) -> Calibration:
+    """The file that these pairs would be written to."""
+    whole: dict[str, Any] = {
+        "schema_name": "calibration/1",
+        "version": "0.1.0",
+        "as_of": datetime(2026, 8, 1, tzinfo=UTC),
+        "mast": Mast(name="Shelf mast", longitude_deg=-21.3, latitude_deg=-38.5, elevation_m=2010.0, height_m=10.0),
+        "basis": basis_of(pairs, site, 6.0),
+        "runs": 60,
+        "cases": pairs.sizes["case"],
+        "dropped": {},
+        "trained_from": date(2026, 6, 1),
+        "trained_until": date(2026, 7, 31),
+        "lead_class_h": 12.0,
+        "sector_deg": 90.0,
+        "leads": leads_of(pairs),
+        "control_realization": 0,
+        "errors": errors_of(pairs, 0),
+        "inputs": (),
+    }
+    return Calibration(**(whole | changes))
+
+
+@pytest.fixture
+def make_pairs() -> Callable[..., xr.Dataset]:
+    return invented_pairs
+
+
+@pytest.fixture(scope="session")
+def learned() -> Calibration:
+    """Learned from 60 days of wind from every direction."""
+    return calibration_from(invented_pairs(60, from_deg=None), SITE)
+
+
 @pytest.fixture
 def make_run() -> Callable[..., xr.Dataset]:
     return run_of
@@ -103,4 +177,4 @@ def station() -> Station:
 
 @pytest.fixture
 def site() -> Site:
-    return Site(time_zone="Etc/GMT+1", terrain_category="II", air_density_kg_per_m3=1.25)
+    return SITE

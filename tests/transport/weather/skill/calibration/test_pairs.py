@@ -157,15 +157,15 @@ def test_a_mast_outside_the_grid_gives_no_case(make_run: Make, make_mast: Make, 
         (
             {"reference": BEGIN + DAY, "gust_kind": "instant"},
             (
-                "run_2026-06-02T00.nc: gust_kind is instant here and maximum in run_2026-06-01T00.nc; the archive mixes "
-                "forecasts of two kinds, take one out"
+                "run_2026-06-02T00.nc: gust_kind is instant here and maximum in run_2026-06-01T00.nc; the archive "
+                "mixes forecasts of two kinds, take one out"
             ),
         ),
         (
             {"reference": BEGIN + DAY, "altitude_m": 1800.0},
             (
-                "the archive gives the model's ground at the mast as 1800, 2000 m: two forecast models, or two versions of "
-                "one; set weather.archive.earliest or latest to keep one"
+                "the archive gives the model's ground at the mast as 1800, 2000 m: two forecast models, or two "
+                "versions of one; set weather.archive.earliest or latest to keep one"
             ),
         ),
     ],
