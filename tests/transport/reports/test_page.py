@@ -32,7 +32,8 @@ def test_policy_names_the_hashes_of_what_stands_in_the_page(result: Assessment) 
     assert "style=" not in text.replace("default-style=", "")
 
 
-def test_text_of_the_user_stays_text(hostile: Assessment) -> None:
+def test_text_of_the_user_stays_text(hostile: Assessment, several: Assessment) -> None:
+    assert "<img" not in page(several)
     text = page(hostile)
     assert "<img" not in text
     assert text.count("</script>") == 2
@@ -84,7 +85,7 @@ def shown(browser: Any, tmp_path: Path) -> Iterator[Callable[[Assessment], Any]]
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("kind", ["result", "closed", "undecided", "hostile"])
+@pytest.mark.parametrize("kind", ["result", "closed", "undecided", "hostile", "several"])
 def test_no_accessibility_finding(
     kind: str, shown: Callable[[Assessment], Any], request: pytest.FixtureRequest
 ) -> None:

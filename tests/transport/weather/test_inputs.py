@@ -120,3 +120,25 @@ def test_defaults_are_listed() -> None:
 def test_checksum_has_64_digits() -> None:
     with pytest.raises(ValidationError, match="sha256"):
         Feed(path="a.nc", role="forecast", sha256="abc")
+
+
+def test_sources_and_their_roles(weather: Weather) -> None:
+    forecast, second = (Feed(path=f"{role}.nc", role=role) for role in ("forecast", "second_opinion"))
+    known = weather.model_dump() | {"feed": (forecast, second, Feed(path="third.nc", role="second_opinion"))}
+    assert len(Weather(**known).feed) == 3
+    for wrong, said in (
+        ((second,), "0 feeds have role 'forecast', allowed is exactly one; the others are 'second_opinion' or"),
+        ((forecast, Feed(path="b.nc", role="forecast")), "2 feeds have role 'forecast', allowed is exactly one"),
+        ((forecast, forecast.model_copy(update={"role": "second_opinion"})), "two feeds read 'forecast.nc'; a source"),
+    ):
+        with pytest.raises(ValidationError, match=said):
+            Weather(**known | {"feed": wrong})
+    many = tuple(Feed(path=f"{number}.nc", role="second_opinion") for number in range(12))
+    with pytest.raises(ValidationError, match="at most 12"):
+        Weather(**known | {"feed": (forecast, *many)})
+
+
+@pytest.mark.parametrize("role", ["forecast", "second_opinion"])
+def test_silence_is_for_instruments(role: str) -> None:
+    with pytest.raises(ValidationError, match="may_be_silent is for an observation; a forecast that says nothing"):
+        Feed(path="a.nc", role=role, may_be_silent=True)
