@@ -103,6 +103,15 @@ class Weather(Model):
     verification: VerificationInputs | None = None
 
     @model_validator(mode="after")
+    def _own_copies(self) -> "Weather":
+        paths = [feed.path for feed in self.feed]
+        if shared := sorted({feed.path for feed in self.feed if feed.url and paths.count(feed.path) > 1}):
+            raise ValueError(
+                f"path '{shared[0]}' stands in two feeds; each feed with a url keeps its copy in a file of its own"
+            )
+        return self
+
+    @model_validator(mode="after")
     def _one_forecast(self) -> "Weather":
         count = sum(feed.role == "forecast" for feed in self.feed)
         if count != 1:

@@ -157,3 +157,12 @@ def test_mistakes_about_addresses(fields: dict[str, Any], said: str) -> None:
 def test_a_feed_with_a_url() -> None:
     feed = Feed(path="feeds/forecast.nc", role="forecast", url=URL, maximum_size_MB=5.0, format="opendap")
     assert (feed.url, feed.station, feed.maximum_size_MB) == (URL, None, 5.0)
+
+
+def test_each_fetched_feed_has_a_file_of_its_own(weather: Weather) -> None:
+    first = Feed(path="forecast.nc", role="forecast", url=URL)
+    second = Feed(path="forecast.nc", role="second_opinion")
+    with pytest.raises(ValidationError, match=r"path 'forecast\.nc' stands in two feeds; each feed with a url keeps"):
+        Weather.model_validate(weather.model_dump() | {"feed": (first, second)})
+    other = second.model_copy(update={"path": "second.nc"})
+    assert Weather.model_validate(weather.model_dump() | {"feed": (first, other)}).feed[1].path == "second.nc"
