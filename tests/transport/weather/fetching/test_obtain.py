@@ -15,7 +15,7 @@ import xarray as xr
 
 from shared.errors import Fault, InputError
 from transport.weather.feeds import feed as feeds
-from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.inputs import Feed, Station
 from transport.weather.feeds.netcdf import STANDARD_NAMES
 from transport.weather.fetching.limits import Deadline, Limits
 from transport.weather.fetching.obtain import Means, obtained
@@ -316,3 +316,15 @@ def test_what_was_given_up_ends_with_its_server(case: Case, serve: Serve, answer
             thread.join(timeout=5.0)
             assert not thread.is_alive()
     assert case.files == []
+
+
+def test_a_text_forecast_comes_by_the_same_way(real_case: Case, serve: Serve, answers: Any) -> None:
+    """An invented TAF; without a length it is refused, because a cut one may have lost its worst group."""
+    text = b"2026-03-12T05:20Z\nTAF BRNK 120500Z 1206/1312 24010KT 9999 BKN040 TEMPO 1212/1218 25030G45KT=\n"
+    place = {"longitude_deg": -21.4, "latitude_deg": -38.5, "elevation_m": 2100.0, "height_m": 10.0}
+    station = Station(name="Brannock strip", valid_within_km=20.0, identifier="BRNK", **place)
+    server = serve(answers.bare(text), answers.whole(text, ETag='"7"'))
+    assert "cannot show that it is whole" in real_case.fault(server.url, format="taf", station=station)
+    for _ in range(2):
+        data = real_case.obtain(server.url, format="taf", station=station)
+        assert float(data["gust_mps"].max()) == pytest.approx(45 * 1852 / 3600, abs=1e-3)

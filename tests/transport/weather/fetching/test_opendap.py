@@ -26,6 +26,7 @@ from transport.weather.fetching import opendap
 from transport.weather.fetching.failure import FetchError
 from transport.weather.fetching.limits import Deadline, Limits
 from transport.weather.fetching.record import sha256_of
+from transport.weather.neighbourhood import neighbourhood
 
 BOX = Box(west_deg=-21.40, east_deg=-21.34, south_deg=-38.56, north_deg=-38.47)
 ServeDap = Callable[..., Any]
@@ -77,6 +78,31 @@ def test_of_a_large_one_only_the_surroundings_come(
             assert attrs == expected[name].attrs
         assert set(found.variables) == set(large.variables)
     assert not any(part.startswith("dods?u10%5B0%3A1%3A2%5D%5B0%3A1%3A6%5D%5B0%3A1%3A19%5D") for part in server.seen)
+
+
+@pytest.mark.parametrize("kind", ["lambert", "rotated"])
+def test_a_rotated_or_projected_grid_comes_with_its_mapping(
+    serve_dap: ServeDap,
+    make_bent: Callable[..., xr.Dataset],
+    write: Callable[..., Path],
+    draft: Path,
+    patient: Limits,
+    model: Feed,
+    kind: str,
+) -> None:
+    """Around the road nothing may differ from the whole file, turned winds included."""
+    data = make_bent(kind, rows=24, columns=26, members=3, hours=6)
+    bring(serve_dap(data).url, draft, patient)
+    cut, whole = feeds.read(draft, model), feeds.read(write(data, "whole.nc"), model)
+    assert cut["latitude"].size < whole["latitude"].size / 4
+    part = np.linspace(0.0, 1.0, 9)
+    road = (BOX.west_deg + part * (BOX.east_deg - BOX.west_deg), BOX.south_deg + part * (BOX.north_deg - BOX.south_deg))
+    found, known = (neighbourhood(one, *road, 6.0) for one in (cut, whole))
+    assert not found.outside.any()
+    np.testing.assert_allclose(found.matrix.toarray(), known.matrix.toarray(), atol=1e-5)
+    for name in ("gust_mps", "mean_wind_mps"):
+        np.testing.assert_allclose(found.high[name], known.high[name], rtol=1e-5)
+    np.testing.assert_allclose(found.ends[0], known.ends[0], atol=1e-4)
 
 
 def test_every_block_of_the_copy_has_a_check_value(

@@ -44,8 +44,14 @@ def declared(url: str, limits: Limits) -> dict[str, Declared]:
         name = str(variable.name)
         if isinstance(array, BaseType) and NAME.fullmatch(name) and len(array.dims) == len(array.shape):
             attrs = {str(key): value for key, value in variable.attributes.items()}
-            found[name] = Declared(name, tuple(array.dims), tuple(array.shape), array.dtype, attrs, array.data)
+            given = Declared(name, tuple(array.dims), tuple(array.shape), array.dtype, attrs, array.data)
+            found[name] = _mapping(name, attrs) if "grid_mapping_name" in attrs else given
     return found
+
+
+def _mapping(name: str, attrs: dict[str, Any]) -> Declared:
+    """A grid mapping holds attributes only; its one value may be text and is not fetched."""
+    return Declared(name, (), (), np.dtype(np.int8), attrs, np.int8(0))
 
 
 def clocks(variables: Mapping[str, Declared]) -> dict[str, str]:

@@ -48,7 +48,7 @@ def _chosen(declared: Mapping[str, Declared], wanted: set[str]) -> set[str]:
 def _companions(variable: Declared) -> Iterator[str]:
     for key in ("coordinates", "bounds", "grid_mapping"):
         text = variable.attrs.get(key)
-        yield from text.split() if isinstance(text, str) else ()
+        yield from (word.removesuffix(":") for word in text.split()) if isinstance(text, str) else ()
     yield from variable.dims
 
 

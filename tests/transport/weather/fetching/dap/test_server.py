@@ -45,6 +45,15 @@ def test_small_whole_numbers_and_grids(serve_dap: ServeDap, content: xr.Dataset)
     assert (found["vis"].attrs["_FillValue"], found["vis"].attrs["scale_factor"]) == (-32767, 2.5)
 
 
+def test_the_value_of_a_grid_mapping_is_not_fetched(serve_dap: ServeDap, content: xr.Dataset) -> None:
+    """It may be text, and only its attributes count."""
+    mapping = xr.Variable((), np.array("x", dtype="S1"), {"grid_mapping_name": "mercator", "standard_parallel": -38.0})
+    server = serve_dap(content.assign(crs=mapping))
+    found = declared(server.url, LIMITS)["crs"]
+    assert values_of(found, {}) == 0 and found.attrs == mapping.attrs
+    assert server.seen == ["dds", "das"]
+
+
 def test_another_shape_than_asked(serve_dap: ServeDap, content: xr.Dataset) -> None:
     """A server that does not understand the part sends everything."""
     whole: dict[str, bytes] = {}

@@ -112,6 +112,13 @@ def test_wanted_variables_and_what_they_name() -> None:
     assert sorted(part.variables) == ["height10", "lat", "lon", "u10"]
 
 
+def test_a_grid_mapping_comes_along_though_it_holds_no_number() -> None:
+    mapping = declared("crs", (), np.array(0, dtype="i1"), grid_mapping_name="latitude_longitude")
+    found = data_set(LATITUDE, LONGITUDE, mapping)
+    found["u10"].attrs["grid_mapping"] = "crs: lat lon"
+    assert "crs" in part_of(found, ROAD, 10.0, WANTED).variables
+
+
 def test_the_size_is_checked_before_anything_comes() -> None:
     """By hand: 300 times of 7 by 6 numbers of 4 bytes, and 7 + 6 numbers of 8 bytes, are 50 504 bytes."""
     with pytest.raises(FetchError, match=r"the surroundings of the road take 0\.0505 MB, allowed are 0\.05 MB"):
