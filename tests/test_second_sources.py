@@ -403,9 +403,9 @@ def with_mast(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., As
             weather = given.weather.model_copy(update={"feed": (*given.weather.feed, feed)})
             return given.model_copy(update={"weather": weather})
 
-        def feeds(given: Any, folder: Path) -> list[xr.Dataset]:
+        def feeds(given: Any, folder: Path, road: Any, **options: Any) -> list[xr.Dataset]:
             files = given.weather.model_copy(update={"feed": given.weather.feed[:-1]})
-            return [*feeds_of(given.model_copy(update={"weather": files}), folder), observation]
+            return [*feeds_of(given.model_copy(update={"weather": files}), folder, road, **options), observation]
 
         monkeypatch.setattr(window, "move_of", move)
         monkeypatch.setattr(window, "feeds_of", feeds)

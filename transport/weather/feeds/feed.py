@@ -49,11 +49,11 @@ def read(path: Path, feed: Feed) -> xr.Dataset:
         )
     if feed.format in STATIONS and not any(head.lstrip().startswith(magic) for magic in (*READERS, *UNREADABLE)):
         return STATIONS[feed.format](path, feed)
-    for magic, reader in READERS.items() if feed.format == "gridded" else ():
+    for magic, reader in READERS.items() if feed.format not in STATIONS else ():
         if head.startswith(magic):
             return reader(path, feed)
     kinds = [text for magic, text in UNREADABLE.items() if head.lstrip().startswith(magic)]
-    allowed = "are CF NetCDF and GRIB2" if feed.format == "gridded" else f"is text, as format '{feed.format}' says"
+    allowed = "are CF NetCDF and GRIB2" if feed.format not in STATIONS else f"is text, as format '{feed.format}' says"
     other = f"is no weather file that can be read; allowed {allowed}"
     raise InputError(Fault(path.name, "", kinds[0] if kinds else other))
 

@@ -1,0 +1,60 @@
+"""The feeds of a move: those with a url are fetched first, all of them are read into the normal form."""
+
+import json
+from collections.abc import Iterator, Sequence
+from functools import partial
+from pathlib import Path
+
+import xarray as xr
+
+from shared.folder import inside
+from transport.weather.feeds.box import box_of
+from transport.weather.feeds.feed import READERS, read
+from transport.weather.feeds.netcdf import STANDARD_NAMES
+from transport.weather.fetching.address import shown
+from transport.weather.fetching.limits import Deadline, Limits, usual_limits
+from transport.weather.fetching.obtain import Means, obtained
+from transport.window.inputs import Move
+
+__all__ = ["feeds_of", "fetched_remarks", "to_fetch"]
+
+
+def feeds_of(
+    move: Move, folder: Path, road: xr.Dataset | None, *, offline: bool = False, limits: Limits | None = None
+) -> list[xr.Dataset]:
+    """Every feed of the move in its normal form; the ones with a url one after the other within one deadline.
+
+    road: whose surroundings are asked for over OPeNDAP; offline: nothing is fetched, the copies are taken.
+    Errors: InputError for a feed that is refused, or that can neither be fetched nor taken from a copy.
+    """
+    paths = [inside(folder, feed.path, f"weather.feed[{number}].path") for number, feed in enumerate(move.weather.feed)]
+    fetched = [number for number, feed in enumerate(move.weather.feed) if feed.url is not None]
+    if not fetched:
+        return [read(path, feed) for path, feed in zip(paths, move.weather.feed, strict=True)]
+    means = _means(road, offline=offline, limits=limits or usual_limits())
+    return list(_all(move, paths, means, Deadline(means.limits.total_s), len(fetched)))
+
+
+def to_fetch(move: Move) -> list[str]:
+    """What would be fetched from where, a sentence for each feed with a url."""
+    return [f"{feed.path}: would be fetched from {shown(feed.url)}" for feed in move.weather.feed if feed.url]
+
+
+def fetched_remarks(move: Move, feeds: Sequence[xr.Dataset]) -> list[str]:
+    """Of each feed with a url, when its copy was fetched; the first of its remarks."""
+    pairs = zip(move.weather.feed, feeds, strict=False)
+    return [json.loads(data.attrs["remarks"])[0] for feed, data in pairs if feed.url]
+
+
+def _all(move: Move, paths: list[Path], means: Means, deadline: Deadline, left_count: int) -> Iterator[xr.Dataset]:
+    for path, feed in zip(paths, move.weather.feed, strict=True):
+        if feed.url is None:
+            yield read(path, feed)
+        else:
+            yield obtained(feed, path, partial(read, feed=feed), means, deadline.share(left_count))
+            left_count -= 1
+
+
+def _means(road: xr.Dataset | None, *, offline: bool, limits: Limits) -> Means:
+    box = None if road is None else box_of(road["longitude_deg"].values, road["latitude_deg"].values)
+    return Means(tuple(READERS), STANDARD_NAMES, box, limits, offline)
