@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from typing import TypeVar
 
 import click
 
@@ -11,18 +12,18 @@ from transport.cli.asking import asks_for_move, emit_json
 
 __all__ = ["command"]
 
+Result = TypeVar("Result")
+
 
 def check(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     """Read the move, then its survey and its feeds, each on its own, then run the calculation."""
     from transport.window import assess, checks, outlook
 
     given = assess.move_of(move)
-    faults = [
-        *_faults(move, lambda: checks.road_of(given, move.parent)),
-        *_faults(move, lambda: outlook.feeds_of(given, move.parent)),
-        *_faults(move, lambda: outlook.learned_of(given, move.parent)),
-    ]
-    faults = faults or _faults(move, lambda: assess.calculation(assess.plan_of(move)))
+    road, faults = _tried(move, lambda: checks.road_of(given, move.parent))
+    faults = faults + _tried(move, lambda: outlook.feeds_of(given, move.parent, road))[1]
+    faults = faults + _tried(move, lambda: outlook.learned_of(given, move.parent))[1]
+    faults = faults or _tried(move, lambda: assess.calculation(assess.plan_of(move)))[1]
     if faults:
         raise InputError.of(faults)
     names = [move.name, given.route.survey, *(feed.path for feed in given.weather.feed)]
@@ -33,15 +34,14 @@ def check(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     return "nothing to decide"
 
 
-def _faults(move: Path, read: Callable[[], object]) -> list[Fault]:
+def _tried(move: Path, read: Callable[[], Result]) -> tuple[Result | None, list[Fault]]:
     from shared.inputs import locating
 
     try:
         with locating(move):
-            read()
+            return read(), []
     except InputError as problem:
-        return list(problem.faults)
-    return []
+        return None, list(problem.faults)
 
 
 command = asks_for_move(

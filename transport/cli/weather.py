@@ -16,7 +16,7 @@ def weather(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str
     from transport.window.outlook import feeds_of
 
     plan = plan_of(move)
-    ahead = weather_of(plan, feeds_of(plan.move, plan.folder), as_of)
+    ahead = weather_of(plan, feeds_of(plan.move, plan.folder, plan.road), as_of)
     differing = disagreement(ahead.forecast, ahead.opinions) if ahead.opinions else None
     extract = weather_extract(ahead.forecast, plan.move.site.zone, ahead.opinions, ahead.observations, differing)
     show_extract(extract, "weather/1", as_json=as_json, out=out)

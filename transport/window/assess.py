@@ -69,7 +69,7 @@ def assess(path: Path, *, as_of: datetime, proposing: bool = False) -> Assessmen
     """
     with ledger() as used, ThreadPoolExecutor(max_workers=1) as aside:
         plan = plan_of(path)
-        feeds = aside.submit(copy_context().run, feeds_of, plan.move, plan.folder)
+        feeds = aside.submit(copy_context().run, feeds_of, plan.move, plan.folder, plan.road)
         _measured_by(plan.move.cover.tension_measured_at, "cover.tension_measured_at", as_of)
         _measured_by(plan.move.mirror.temperature_measured_at, "mirror.temperature_measured_at", as_of)
         checks = calculation(plan)

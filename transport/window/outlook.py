@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any, NamedTuple
 
+import numpy as np
 import xarray as xr
 
 import transport.weather.assess
@@ -14,6 +15,7 @@ from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.folder import inside
 from transport.weather.agreement import Agreement, agreement
+from transport.weather.feeds.box import Box, box_of
 from transport.weather.inputs import Site
 from transport.weather.instrument import observed
 from transport.weather.quality import Asked, asked
@@ -116,12 +118,22 @@ def _said(
     return tuple(said)
 
 
-def feeds_of(move: Move, folder: Path) -> list[xr.Dataset]:
-    """Every feed of the move in its normal form."""
+def feeds_of(move: Move, folder: Path, road: xr.Dataset | None) -> list[xr.Dataset]:
+    """Every feed of the move in its normal form, around the road and the instruments; all of it without a road."""
+    box = None if road is None else _box(move, road)
+    fields = (f"weather.feed[{number}].path" for number in range(len(move.weather.feed)))
     return [
-        transport.weather.feeds.feed.read(inside(folder, feed.path, f"weather.feed[{number}].path"), feed)
-        for number, feed in enumerate(move.weather.feed)
+        transport.weather.feeds.feed.read(inside(folder, feed.path, field, or_folder=True), feed, box)
+        for feed, field in zip(move.weather.feed, fields, strict=True)
     ]
+
+
+def _box(move: Move, road: xr.Dataset) -> Box | None:
+    """The forecast is also looked up where an instrument stands, which may be some way off the road."""
+    places = [(feed.station.longitude_deg, feed.station.latitude_deg) for feed in move.weather.feed if feed.station]
+    stations = np.array(places, dtype=np.float64).reshape(-1, 2)
+    columns = (road["longitude_deg"].values, road["latitude_deg"].values)
+    return box_of(*(np.append(column, stations[:, axis]) for axis, column in enumerate(columns)))
 
 
 def learned_of(move: Move, folder: Path) -> Learned | None:
