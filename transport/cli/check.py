@@ -27,7 +27,7 @@ def check(move: Path, as_of: datetime, as_json: bool, out: Path | None, offline:
     faults = faults or _tried(move, lambda: assess.calculation(assess.plan_of(move)))[1]
     if faults:
         click.echo("".join(f"{sentence}\n" for sentence in said), err=True, nl=False)
-        raise InputError.of(faults)
+        raise InputError.of(dict.fromkeys(faults))
     said += feeds.fetched_remarks(given, found or [])
     names = [move.name, given.route.survey, *(feed.path for feed in given.weather.feed)]
     if given.weather.calibration is not None:

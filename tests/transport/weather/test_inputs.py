@@ -184,7 +184,7 @@ def test_a_feed_with_a_url() -> None:
 def test_each_fetched_feed_has_a_file_of_its_own(weather: Weather) -> None:
     first = Feed(path="forecast.nc", role="forecast", url=URL)
     second = Feed(path="forecast.nc", role="second_opinion")
-    with pytest.raises(ValidationError, match=r"two feeds read 'forecast\.nc'; a source is not compared with itself, take another"):
+    with pytest.raises(ValidationError, match=r"two feeds read 'forecast\.nc'; a source is not compared with itself"):
         Weather.model_validate(weather.model_dump() | {"feed": (first, second)})
     other = second.model_copy(update={"path": "second.nc"})
     assert Weather.model_validate(weather.model_dump() | {"feed": (first, other)}).feed[1].path == "second.nc"

@@ -6,7 +6,7 @@ import numpy as np
 
 from shared.arrays import Array
 
-__all__ = ["Box", "box_of"]
+__all__ = ["Box", "box_of", "box_text"]
 
 
 class Box(NamedTuple):
@@ -31,3 +31,8 @@ def box_of(longitude_deg: Array, latitude_deg: Array) -> Box | None:
     if not np.isfinite(box).all() or box.east_deg - box.west_deg > 180.0:
         return None
     return box
+
+
+def box_text(box: Box | None) -> str:
+    """The box as an argument of a reading script: west,east,south,north, or all."""
+    return "all" if box is None else ",".join(map(repr, box))
