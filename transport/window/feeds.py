@@ -33,8 +33,10 @@ def feeds_of(
     fields = (f"weather.feed[{number}].path" for number in range(len(move.weather.feed)))
     paths = [inside(folder, feed.path, next(fields), or_folder=True) for feed in move.weather.feed]
     box = None if road is None else _surroundings(move, folder, road)
-    means = Means(tuple(READERS), STANDARD_NAMES, box, limits or usual_limits(), offline)
     count = sum(feed.url is not None for feed in move.weather.feed)
+    if not count:
+        return [read(path, feed, box) for path, feed in zip(paths, move.weather.feed, strict=True)]
+    means = Means(tuple(READERS), STANDARD_NAMES, box, limits or usual_limits(), offline)
     return list(_all(move, paths, means, Deadline(means.limits.total_s), count))
 
 

@@ -65,6 +65,7 @@ def decided_alike(left: Assessment, right: Assessment) -> None:
 
 def test_without_a_url_no_socket_is_opened(local: Assessment) -> None:
     assert local.verdict == "go"
+    assert not [one for one in local.provenance.unread if one.name.startswith("weather_fetch")]
 
 
 def test_the_watch_on_sockets_works(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

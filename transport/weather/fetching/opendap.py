@@ -12,12 +12,13 @@ from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
+from shared.folder import sha256_of
 from shared.text import clean
 from transport.weather.feeds.box import Box
 from transport.weather.fetching.dap import child
 from transport.weather.fetching.failure import FetchError
 from transport.weather.fetching.limits import Deadline, Limits
-from transport.weather.fetching.record import Arrival, sha256_of
+from transport.weather.fetching.record import Arrival
 
 __all__ = ["surroundings"]
 

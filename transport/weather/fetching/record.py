@@ -3,16 +3,16 @@
 A copy is believed only while its record fits: same address, same SHA-256.
 """
 
-import hashlib
 import json
 from pathlib import Path
 from typing import NamedTuple
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
 
+from shared.folder import sha256_of
 from shared.output import write_atomic
 
-__all__ = ["Arrival", "Copy", "Record", "copy_of", "record_path", "sha256_of", "write_record"]
+__all__ = ["Arrival", "Copy", "Record", "copy_of", "record_path", "write_record"]
 
 LONGEST_RECORD_BYTES = 100_000
 
@@ -78,12 +78,6 @@ def write_record(path: Path, record: Record) -> None:
     """Write the record of a copy, whole or not at all."""
     text = json.dumps(record.model_dump(mode="json"), indent=1, sort_keys=True)
     write_atomic(record_path(path), f"{text}\n".encode())
-
-
-def sha256_of(path: Path) -> str:
-    """SHA-256 of a file's content, in small hexadecimal digits."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _text(path: Path) -> str:

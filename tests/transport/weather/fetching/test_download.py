@@ -1,14 +1,17 @@
 """One try over HTTP: whole, in time, not too large, and weather; every bad answer is a reason."""
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 
 from transport.weather.feeds.feed import READERS
+from transport.weather.fetching import download
 from transport.weather.fetching.download import Wanted, downloaded
 from transport.weather.fetching.failure import FetchError
 from transport.weather.fetching.limits import Deadline, Limits
@@ -90,6 +93,23 @@ def test_without_length_only_what_shows_its_own(
     for answer, format, proven in ((body, "gridded", False), (TEXT, "taf", True)):
         asked = wanted(serve(answers.bare(answer)).url, format, proven=proven)
         assert isinstance(downloaded(asked, draft, None, quick, Deadline(5.0)), Arrival)
+
+
+def test_a_short_text_is_judged_at_its_end(serve: Serve, answers: Any, quick: Limits, draft: Path) -> None:
+    found = downloaded(wanted(serve(answers.whole(b"$WIMWV")).url, "nmea"), draft, None, quick, Deadline(5.0))
+    assert isinstance(found, Arrival) and found.size_bytes == 6
+
+
+def test_the_length_is_counted_whatever_the_library_says(
+    quick: Limits, draft: Path, body: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    @contextmanager
+    def short(*_: Any) -> Iterator[httpx.Response]:
+        yield httpx.Response(200, headers={"Content-Length": str(len(body))}, content=body[:-1])
+
+    monkeypatch.setattr(download, "answered", short)
+    problem = failure(wanted("http://127.0.0.1:1/forecast.nc"), draft, quick)
+    assert str(problem) == f"cut: {len(body) - 1} of {len(body)} bytes came" and problem.again
 
 
 def test_a_login_page_is_refused_at_once(serve: Serve, answers: Any, quick: Limits, draft: Path) -> None:

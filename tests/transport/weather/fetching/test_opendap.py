@@ -8,6 +8,7 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,7 @@ import psutil
 import pytest
 import xarray as xr
 
+from shared.folder import sha256_of
 from transport.weather.feeds import feed as feeds
 from transport.weather.feeds import netcdf
 from transport.weather.feeds.box import Box
@@ -25,7 +27,6 @@ from transport.weather.feeds.inputs import Feed
 from transport.weather.fetching import opendap
 from transport.weather.fetching.failure import FetchError
 from transport.weather.fetching.limits import Deadline, Limits
-from transport.weather.fetching.record import sha256_of
 from transport.weather.neighbourhood import neighbourhood
 
 BOX = Box(west_deg=-21.40, east_deg=-21.34, south_deg=-38.56, north_deg=-38.47)
@@ -178,7 +179,9 @@ def test_a_file_other_than_the_one_written_is_refused(
     assert "the file that came is not the one that was written" in str(problem)
 
 
-def test_what_the_child_started_is_ended_too(draft: Path, patient: Limits, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_the_child_started_is_ended_too(
+    draft: Path, patient: Limits, monkeypatch: pytest.MonkeyPatch, stopwatch: Callable[[], float]
+) -> None:
     code = (
         "import subprocess, sys, pathlib, time\n"
         "started = subprocess.Popen([sys.executable, '-c', 'import time; time.sleep(60)'])\n"
@@ -186,10 +189,31 @@ def test_what_the_child_started_is_ended_too(draft: Path, patient: Limits, monke
         "time.sleep(60)"
     )
     monkeypatch.setattr(opendap, "START", code)
-    problem = failure("http://127.0.0.1:1/forecast.nc", draft, patient, total_s=1.5)
-    assert str(problem) == "not complete after 1.5 s"
+    problem = failure("http://127.0.0.1:1/forecast.nc", draft, patient, total_s=4.0)
+    assert str(problem) == "not complete after 4 s"
     pid = int(draft.read_text(encoding="utf-8"))
-    assert not psutil.pid_exists(pid) or psutil.Process(pid).status() == psutil.STATUS_ZOMBIE
+    while alive(pid) and stopwatch() < 20.0:
+        time.sleep(0.01)
+    assert not alive(pid)
+
+
+def alive(pid: int) -> bool:
+    """Whether a process still runs; one that is dead but not yet buried does not."""
+    try:
+        return bool(psutil.Process(pid).status() != psutil.STATUS_ZOMBIE)
+    except psutil.NoSuchProcess:
+        return False
+
+
+def test_an_interruption_ends_the_child_too(draft: Path, patient: Limits, monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(process: subprocess.Popen[bytes], timeout: float) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(opendap, "START", "import time; time.sleep(60)")
+    monkeypatch.setattr(subprocess.Popen, "communicate", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        bring("http://127.0.0.1:1/forecast.nc", draft, patient)
+    assert psutil.Process().children(recursive=True) == []
 
 
 def test_the_child_ends_by_itself_when_nobody_is_left_to_end_it(

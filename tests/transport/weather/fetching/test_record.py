@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from transport.weather.fetching.record import Record, copy_of, record_path, sha256_of, write_record
+from shared.folder import sha256_of
+from transport.weather.fetching.record import Record, copy_of, record_path, write_record
 
 URL = "https://example.invalid/forecast.nc"
 MOMENT = datetime(2026, 3, 9, 5, 12, tzinfo=UTC)
@@ -24,7 +25,8 @@ def path(tmp_path: Path) -> Path:
 
 def test_check_value_of_the_standard(path: Path) -> None:
     """Source: FIPS 180-4, example SHA-256 of "abc" (memory)."""
-    assert sha256_of(path) == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    record = copy_of(path, URL).record
+    assert record is not None and record.sha256 == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
 
 
 def test_a_record_is_read_back(path: Path) -> None:

@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 import xarray as xr
 
+from shared.folder import sha256_of
 from transport.weather.feeds.box import Box
 from transport.weather.fetching.dap import child
 from transport.weather.fetching.limits import Limits
-from transport.weather.fetching.record import sha256_of
 
 BOX = json.dumps(Box(-21.40, -21.34, -38.56, -38.47))
 LIMITS = Limits(2.0, 5.0, 20.0, 1, 0.01, 0.1, 0, 10.0)

@@ -7,11 +7,11 @@ import netCDF4
 import numpy as np
 import pytest
 
+from shared.folder import sha256_of
 from transport.weather.fetching.dap.netcdf_copy import write_copy
 from transport.weather.fetching.dap.server import Declared
 from transport.weather.fetching.dap.surroundings import Part
 from transport.weather.fetching.failure import FetchError
-from transport.weather.fetching.record import sha256_of
 
 
 def part(data: np.ndarray, **attrs: Any) -> Part:
