@@ -899,11 +899,11 @@ def flipped(path: Path, good: Good) -> None:
 
 
 def huge(path: Path, good: Good) -> None:
-    """Declare a grid of 2600 x 2600 nodes, 41 GB a variable, and write nothing but its axes."""
+    """Declare a grid of 2600 x 2600 nodes around the road, 41 GB a variable, and write nothing but its axes."""
     fine = replace(
         good.forecast,
-        latitude_deg=np.linspace(-39.8, -37.2, 2600),
-        longitude_deg=np.linspace(-22.6, -20.0, 2600),
+        latitude_deg=np.linspace(-38.62, -38.38, 2600),
+        longitude_deg=np.linspace(-21.42, -21.18, 2600),
     )
     write_forecast(path, fine, virtual=True)
 

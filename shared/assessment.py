@@ -3,13 +3,25 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Protocol
 
 import xarray as xr
 
 from shared.provenance import Provenance
 
-__all__ = ["Assessment", "Opening"]
+__all__ = ["Assessment", "Opening", "Reported"]
+
+
+class Reported(Protocol):
+    """Any result that names its move and where it comes from."""
+
+    @property
+    def move(self) -> Mapping[str, Any]:
+        """The tables of the move as plain objects."""
+
+    @property
+    def provenance(self) -> Provenance:
+        """Version, clock, inputs, options and numbers used."""
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,12 @@
 """Where a result comes from: version, inputs with their hashes, clock, options, and the numbers nobody has read."""
 
-import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from importlib.metadata import version
 from pathlib import Path
 
+from shared.folder import sha256_of
 from shared.inputs import Default
 from shared.tables import Used
 
@@ -15,7 +15,7 @@ __all__ = ["InputFile", "Provenance", "hashed", "tool_version"]
 
 @dataclass(frozen=True)
 class InputFile:
-    """An input as it was read: path as the user wrote it, and its SHA-256."""
+    """An input as it was read: path as the user wrote it, and its SHA-256; of a folder, that of its listing."""
 
     path: str
     sha256: str
@@ -35,15 +35,10 @@ class Provenance:
 
 
 def hashed(files: Iterable[tuple[str, Path]]) -> tuple[InputFile, ...]:
-    """Hash the inputs, in the given order."""
-    return tuple(InputFile(shown, _sha256(path)) for shown, path in files)
+    """Hash the inputs, in the given order; a folder by `shared.folder.listing`."""
+    return tuple(InputFile(shown, sha256_of(path)) for shown, path in files)
 
 
 def tool_version() -> str:
     """The installed version of glasshaul."""
     return version("glasshaul")
-
-
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()

@@ -143,7 +143,7 @@ def test_a_second_source_that_is_elsewhere_or_disagrees_is_no_second_opinion(fol
     refit(folder, lambda data: data.assign_coords(longitude=data["longitude"] + 40.0), "second.nc")
     away = run(folder)
     assert away.verdict == "undecided"
-    assert any("second.nc does not cover the road" in reason for reason in away.reasons)
+    assert any("second.nc: does not cover the road" in reason for reason in away.reasons)
 
     def stronger(data: xr.Dataset) -> xr.Dataset:
         east = named(data, "eastward_wind")

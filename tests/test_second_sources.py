@@ -403,9 +403,9 @@ def with_mast(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., As
             weather = given.weather.model_copy(update={"feed": (*given.weather.feed, feed)})
             return given.model_copy(update={"weather": weather})
 
-        def feeds(given: Any, folder: Path) -> list[xr.Dataset]:
+        def feeds(given: Any, folder: Path, road: Any, **options: Any) -> list[xr.Dataset]:
             files = given.weather.model_copy(update={"feed": given.weather.feed[:-1]})
-            return [*feeds_of(given.model_copy(update={"weather": files}), folder), observation]
+            return [*feeds_of(given.model_copy(update={"weather": files}), folder, road, **options), observation]
 
         monkeypatch.setattr(window, "move_of", move)
         monkeypatch.setattr(window, "feeds_of", feeds)
@@ -460,6 +460,94 @@ def test_little_wind_at_a_low_instrument_is_nothing_in_favour(
     result = with_mast(mast(6.4 * 0.7, 10.5 * 0.75), height_m=2.0)
     xr.testing.assert_identical(result.window, alone.window)
     assert any("lower than the 10 m of a forecast" in remark for remark in result.remarks)
+
+
+LOGGER = """[[weather.feed]]
+path = "mast.csv"
+role = "observation"
+format = "mast"
+[weather.feed.station]
+name = "Shelf mast"
+longitude_deg = -21.3
+latitude_deg = -38.5
+elevation_m = 2050.0
+height_m = 10.0
+valid_within_km = 30.0
+[weather.feed.logger]
+time_column = "time"
+time_format = "%Y-%m-%d %H:%M"
+utc_offset = "UTC"
+label = "end"
+interval_min = 10
+delimiter = ","
+decimal = "."
+header_row = 1
+first_row = 2
+missing = []
+gust_average_s = 3.0
+[[weather.feed.column]]
+name = "mean"
+quantity = "wind_speed"
+unit = "m/s"
+statistic = "mean"
+[[weather.feed.column]]
+name = "gust"
+quantity = "wind_speed_of_gust"
+unit = "m/s"
+statistic = "maximum"
+
+"""
+
+
+@pytest.mark.parametrize(("gust_mps", "verdict"), [(10.4, "go"), (19.0, "undecided")])
+def test_a_logger_file_beside_the_move(folder: Path, alone: Assessment, gust_mps: float, verdict: str) -> None:
+    """From the text of the file to the decision: one gust of the last hour, with the wind as it was forecast or not."""
+    rows = [
+        f"2026-03-09 {minute // 60:02d}:{minute % 60:02d},{6.4 + 0.1 * (minute % 70 / 10):.2f},"
+        f"{gust_mps if minute == 320 else 9.5 + 0.1 * (minute % 50 / 10):.2f}"
+        for minute in range(10, 361, 10)
+    ]
+    (folder / "mast.csv").write_text("\n".join(["time,mean,gust", *rows, ""]), encoding="utf-8")
+    rewrite(folder, r"^\[\[stage\]\]\nname = \"Lift", f'{LOGGER}[[stage]]\nname = "Lift')
+    result = run(folder)
+    assert result.verdict == verdict
+    assert (result.observations[0].attrs["source_kind"], result.observations[0].sizes["time"]) == ("mast logger", 36)
+    if verdict == "go":
+        xr.testing.assert_identical(result.window, alone.window)
+    else:
+        assert any("gust 19.0 m/s observed at 2026-03-09T05:20:00 UTC" in reason for reason in result.reasons)
+
+
+AERODROME = """[[weather.feed]]
+path = "taf.txt"
+role = "second_opinion"
+format = "taf"
+[weather.feed.station]
+name = "Invented aerodrome"
+identifier = "XXIA"
+longitude_deg = -21.25
+latitude_deg = -38.55
+elevation_m = 2000.0
+height_m = 10.0
+valid_within_km = 30.0
+
+"""
+
+
+def test_an_aerodrome_forecast_as_second_opinion(folder: Path, alone: Assessment) -> None:
+    """A TAF of 30 h in code form FM 51 ends before the window of the next day does: what lies beyond is undecided."""
+    text = "2026-03-09T05:10Z\nTAF XXIA 090500Z 0906/1012 24014KT CAVOK BECMG 1000/1002 24005KT=\n"
+    (folder / "taf.txt").write_text(text, encoding="utf-8")
+    rewrite(folder, r"^\[\[stage\]\]\nname = \"Lift", f'{AERODROME}[[stage]]\nname = "Lift')
+    result = run(folder)
+    never_better(result, alone)
+    assert result.opinions[0].attrs["source_kind"] == "TAF"
+    assert result.opinions[0].attrs["refusals"] == "[]"
+    assert not (verdicts(result) == "go").any()
+    beyond = result.window["finished_by"].values > np.datetime64("2026-03-10T12:00")
+    assert (verdicts(result)[beyond & (verdicts(alone) == "go")] == "undecided").all()
+    assert sum("taf.txt: the forecast does not reach that far" in reason for reason in result.reasons) == 1
+    assert ONE_SOURCE not in result.remarks
 
 
 def test_the_chart_shows_what_was_observed_beside_its_key(with_mast: Callable[..., Assessment]) -> None:

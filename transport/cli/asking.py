@@ -21,7 +21,7 @@ EXIT_STATUS = {"nothing to decide": 0, "go": 0, "no-go": 10, "undecided": 11}
 REFUSED = 3
 EARLIEST_YEAR, LATEST_YEAR = 1990, 2100
 
-MoveFunction = Callable[[Path, datetime, bool, Path | None], str]
+MoveFunction = Callable[..., str]
 
 
 class Moment(click.ParamType[datetime]):
@@ -44,23 +44,27 @@ class Moment(click.ParamType[datetime]):
         return moment.astimezone(UTC)
 
 
-def asks_for_move(help: str) -> Callable[[MoveFunction], click.Command]:
-    """Make a command of a function of move, as_of, json and out that returns the verdict it leaves with."""
+def asks_for_move(help: str, *, reads_feeds: bool = False) -> Callable[[MoveFunction], click.Command]:
+    """Make a command of a function of move, as_of, json and out that returns the verdict it leaves with.
+
+    reads_feeds: the function is also told whether to stay off the network, as `offline`.
+    """
 
     def wrap(function: MoveFunction) -> click.Command:
         @functools.wraps(function)
-        def run(move: Path, as_of: datetime | None, as_json: bool, out: Path | None) -> None:
+        def run(move: Path, as_of: datetime | None, as_json: bool, out: Path | None, **more: bool) -> None:
             try:
                 from shared.inputs import locating
 
                 with locating(move):
-                    verdict = function(move, as_of or datetime.now(tz=UTC).replace(microsecond=0), as_json, out)
+                    clock = as_of or datetime.now(tz=UTC).replace(microsecond=0)
+                    verdict = function(move, clock, as_json, out, **more)
             except InputError as problem:
                 leave(problem, as_json=as_json)
             sys.exit(EXIT_STATUS[verdict])
 
         run.__doc__ = help
-        for option in reversed(_options()):
+        for option in reversed(_options(reads_feeds=reads_feeds)):
             run = option(run)
         return click.command(help=help)(run)
 
@@ -81,15 +85,18 @@ def emit_json(answer: dict[str, Any]) -> None:
     click.echo(_as_text(answer))
 
 
-def show_extract(extract: "Extract", schema: str, *, as_json: bool, out: Path | None) -> None:
-    """Show one part of the result on the terminal or as JSON, and write it to a file where one is asked for."""
+def show_extract(extract: "Extract", schema: str, *, as_json: bool, out: Path | None, name: str = "") -> None:
+    """Show one part of the result on the terminal or as JSON, and write it to a file where one is asked for.
+
+    name: of the file; by default that of the schema.
+    """
     from shared.output import write_atomic
     from transport.reports import terminal
     from transport.reports.record import explained
 
     answer = explained({"schema": schema, **extract.record})
     if out:
-        path = out / f"{schema.partition('/')[0]}.json"
+        path = out / f"{name or schema.partition('/')[0]}.json"
         write_atomic(path, f"{_as_text(answer)}\n".encode())
         click.echo(f"wrote {path}", err=True)
     if as_json:
@@ -102,10 +109,12 @@ def _as_text(answer: dict[str, Any]) -> str:
     return json.dumps(answer, sort_keys=True, allow_nan=False, ensure_ascii=False, indent=1)
 
 
-def _options() -> tuple[Callable[[Any], Any], ...]:
+def _options(*, reads_feeds: bool) -> tuple[Callable[[Any], Any], ...]:
+    offline = click.option("--offline", is_flag=True, help="Fetch nothing: take the copies of feeds with a url.")
     return (
         click.argument("move", type=click.Path(path_type=Path), metavar="MOVE.toml"),
         click.option("--as-of", type=Moment(), metavar="TIME", help="Answer as known at this time (default: now)."),
         click.option("--json", "as_json", is_flag=True, help="Print one JSON object."),
         click.option("--out", type=click.Path(path_type=Path), metavar="DIR", help="Write files here."),
+        *((offline,) if reads_feeds else ()),
     )

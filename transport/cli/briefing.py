@@ -10,14 +10,14 @@ from transport.cli.asking import asks_for_move, emit_json
 __all__ = ["command"]
 
 
-def briefing(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
+def briefing(move: Path, as_of: datetime, as_json: bool, out: Path | None, offline: bool) -> str:
     """Read, assess, write the sheet."""
     from shared.output import write_atomic
     from transport.reports import briefing as sheet
     from transport.reports import record
     from transport.window.assess import assess
 
-    result = assess(move, as_of=as_of)
+    result = assess(move, as_of=as_of, offline=offline)
     path = (out or Path()) / "briefing.pdf"
     write_atomic(path, sheet.briefing(result))
     click.echo(f"wrote {path}", err=True)
@@ -28,6 +28,6 @@ def briefing(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> st
     return result.verdict
 
 
-command = asks_for_move("Write the driver's sheet, briefing.pdf, into --out DIR (default: the folder you are in).")(
-    briefing
-)
+command = asks_for_move(
+    "Write the driver's sheet, briefing.pdf, into --out DIR (default: the folder you are in).", reads_feeds=True
+)(briefing)

@@ -15,6 +15,7 @@ COMMANDS = {
     "cover": "The cover's limits by cause.",
     "weather": "What the feed holds, what was refused and why, the gust at the load.",
     "calibrate": "Learn from archived forecasts and a mast; write calibration.json.",
+    "verify": "What archived forecasts have been worth at a mast: missed events first.",
     "window": "Start times with verdict, margin, chance and what governs.",
     "briefing": "The driver's sheet.",
     "new": "Write a complete starter move into a folder.",

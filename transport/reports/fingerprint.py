@@ -3,12 +3,12 @@
 import hashlib
 import json
 
-from shared.assessment import Assessment
+from shared.assessment import Reported
 
 __all__ = ["fingerprint"]
 
 
-def fingerprint(result: Assessment) -> str:
+def fingerprint(result: Reported) -> str:
     """First 12 hex digits of the SHA-256 over version, clock, options and the hashes of the inputs, in order."""
     facts = result.provenance
     inputs = [[file.path, file.sha256] for file in facts.inputs]

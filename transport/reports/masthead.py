@@ -3,20 +3,20 @@
 import json
 from zoneinfo import ZoneInfo
 
-from shared.assessment import Assessment
+from shared.assessment import Assessment, Reported
 from transport.reports.notation import one_line, worded
 
 __all__ = ["by_factor", "factor_ratio", "heading", "local_zone", "remarks", "rule"]
 
 
-def heading(result: Assessment) -> dict[str, str]:
+def heading(result: Reported) -> dict[str, str]:
     """Name, organisation, leg and author of the move; what is missing is said."""
     table = result.move.get("move", {})
     names = ("name", "organisation", "leg", "prepared_by", "prepared_on")
     return {name: one_line(table.get(name) or "not stated") for name in names}
 
 
-def local_zone(result: Assessment) -> ZoneInfo:
+def local_zone(result: Reported) -> ZoneInfo:
     """The site's time zone; UTC when the move has none."""
     return ZoneInfo(str(result.move.get("site", {}).get("time_zone", "UTC")))
 
@@ -29,7 +29,7 @@ def remarks(result: Assessment) -> tuple[str, ...]:
     return tuple(dict.fromkeys(map(worded, found)))
 
 
-def rule(result: Assessment) -> str:
+def rule(result: Reported) -> str:
     """How the error of the forecast is allowed for, in one sentence."""
     table = result.move.get("decision", {})
     if table.get("rule") == "ensemble":
@@ -45,17 +45,17 @@ def rule(result: Assessment) -> str:
     return "Forecast error: no rule stated."
 
 
-def _calibration(result: Assessment) -> str:
+def _calibration(result: Reported) -> str:
     use = result.move.get("weather", {}).get("calibration") or {}
     return one_line(use.get("path") or "")
 
 
-def by_factor(result: Assessment) -> bool:
+def by_factor(result: Reported) -> bool:
     """Whether forecast error is allowed for by a factor on the limits; then there is no chance."""
     return bool(result.move.get("decision", {}).get("rule") == "alpha")
 
 
-def factor_ratio(result: Assessment) -> float | None:
+def factor_ratio(result: Reported) -> float | None:
     """The factor on every wind limit, where one is stated."""
     table = result.move.get("decision", {})
     return table.get("alpha_ratio") if table.get("rule") == "alpha" else None

@@ -2,7 +2,7 @@
 
 import re
 
-from shared.assessment import Assessment
+from shared.assessment import Reported
 from shared.tables import Used, published
 from transport.reports.listings import Listing
 from transport.reports.notation import one_line, unit
@@ -24,13 +24,13 @@ FIRST = ("securing_", "load_cases_")
 SETTINGS = {"weather_feed_time_s", "weather_feed_size_MB"}
 
 
-def input_listing(result: Assessment) -> Listing:
+def input_listing(result: Reported) -> Listing:
     """The input files with their SHA-256."""
     rows = tuple((one_line(file.path), file.sha256) for file in result.provenance.inputs)
     return Listing("Inputs", ("file", "SHA-256"), rows)
 
 
-def unread_listing(result: Assessment) -> Listing:
+def unread_listing(result: Reported) -> Listing:
     """The published numbers that nobody has confirmed by reading their source."""
     rows = tuple(
         (used.name, used.value, unit(used.unit), used.source, STATUS.get(used.status, used.status))
@@ -39,7 +39,7 @@ def unread_listing(result: Assessment) -> Listing:
     return Listing("Numbers not confirmed by reading", ("number", "value", "unit", "source", "status"), rows)
 
 
-def unread_words(result: Assessment) -> list[tuple[str, str, str]]:
+def unread_words(result: Reported) -> list[tuple[str, str, str]]:
     """The same in short: name, value with the unit that its name does not tell, status."""
     return [
         (name, value if _tells(name, used_unit) else f"{value} {used_unit}", status)
@@ -65,7 +65,7 @@ def _is_setting(used: Used) -> bool:
     return used.status == "practice" and (used.name in SETTINGS or "_negligible_" in used.name)
 
 
-def table_listings(result: Assessment) -> list[Listing]:
+def table_listings(result: Reported) -> list[Listing]:
     """The published tables that the result records as used, each with its rows, source and status."""
     used = (*result.provenance.unread, *result.provenance.read)
     return [_table(one) for one in sorted(used) if one.value == "table"]
@@ -86,7 +86,7 @@ def _spaced(name: str) -> str:
     return name.replace("_", " ")
 
 
-def default_listing(result: Assessment) -> Listing:
+def default_listing(result: Reported) -> Listing:
     """The values that the move did not give and practice filled in."""
     rows = tuple((item.field, _told(item.value), item.why) for item in result.provenance.defaults)
     return Listing("Values taken by practice, not given in the move", ("field", "value", "why"), rows)
@@ -96,7 +96,7 @@ def _told(value: object) -> str:
     return cell(value) if isinstance(value, bool) else one_line(value)
 
 
-def option_listing(result: Assessment) -> Listing:
+def option_listing(result: Reported) -> Listing:
     """Version, clock and options of the run."""
     facts = result.provenance
     fixed = (("version", facts.version), ("as of", facts.as_of.strftime("%Y-%m-%d %H:%M:%S UTC")))

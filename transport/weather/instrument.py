@@ -86,18 +86,21 @@ def _members(near: Neighbourhood, forecast: xr.Dataset, site: Site) -> tuple[Val
 
 
 def _compared(observation: xr.Dataset, near: Neighbourhood, members: tuple[Values, Values], times: Asked) -> Compared:
-    """The observations of the last hours, and the highest of each member in the steps that each of them overlaps."""
+    """The observations of the last hours, and the highest of each member in the steps that each of them overlaps.
+
+    Mean and gust of an observation hold for one interval, (gust_start, gust_end].
+    """
     time = instants(observation, "time")
     first = times.as_of - np.timedelta64(round(3600 * figure("weather_observation_hours_h")), "s")
     recent = (time > first) & (time <= times.as_of)
-    spell = np.timedelta64(round(figure("weather_mean_duration_s")), "s")
-    gusts = [instants(observation, name)[recent] for name in ("gust_start", "gust_end")]
+    spans = [instants(observation, name)[recent] for name in ("gust_start", "gust_end")]
+    during = overlap(near.start, near.end, spans[0], spans[1])
     return Compared(
         time[recent],
         _values(observation, "gust_mps")[recent],
         _values(observation, "mean_wind_mps")[recent],
-        worst(members[0], overlap(near.start, near.end, gusts[0], gusts[1]), np.maximum),
-        worst(members[1], overlap(near.start, near.end, time[recent] - spell, time[recent]), np.maximum),
+        worst(members[0], during, np.maximum),
+        worst(members[1], during, np.maximum),
     )
 
 

@@ -69,6 +69,7 @@ def judge(
         *(() if second else _covers_time(near, times, used)),
         *_covers_road(near, second),
         *_members(feed, near, 1 if second else weather.minimum_members),
+        *_spread(near, (ahead & (near.start < times.needed_until)) | ~ahead.any()),
         *_ground(near, elevation_m, weather),
         *(implausible(near, used, ahead, str(feed.attrs["gust_kind"])) if ahead.any() else ()),
     ]
@@ -137,20 +138,26 @@ def _covers_road(near: Neighbourhood, second: bool) -> Iterator[Refusal]:
 
 def _members(feed: xr.Dataset, near: Neighbourhood, least: int) -> Iterator[Refusal]:
     labels = feed["realization"].to_numpy()
-    distinct = len({member.tobytes() for member in near.high["mean_wind_mps"] + np.float32(0.0)})
     if not len(labels) >= least:
         yield Refusal("members", f"holds {len(labels)} members, allowed from {least}; fetch the whole ensemble")
     if len(np.unique(labels)) != len(labels):
         yield Refusal("members", "a member stands twice; fetch the file again")
-    if distinct != len(labels):
-        yield Refusal(
-            "members", f"only {distinct} of {len(labels)} members differ, the others are copies; fetch the file again"
-        )
+
+
+def _spread(near: Neighbourhood, used: np.ndarray) -> Iterator[Refusal]:
+    """Members that are copies of each other in the time asked for count as one; a chance from them is false."""
+    for name, what in (("mean_wind_mps", "members differ"), ("gust_mps", "members differ in the gust")):
+        values = near.high[name][:, used] + np.float32(0.0)
+        distinct, count = len({member.tobytes() for member in values}), len(values)
+        if distinct != count and not np.isnan(values).all():
+            what = f"only {distinct} of {count} {what}, the others are copies"
+            yield Refusal("members", f"{what}; fetch the file again")
+            return
 
 
 def _ground(near: Neighbourhood, elevation_m: Array, weather: Weather) -> Iterator[Refusal]:
     mismatch_m = np.abs(elevation_m - near.matrix @ near.altitude_m)[~near.outside]
-    if np.isnan(near.altitude_m).all():
+    if np.isnan(near.altitude_m).any():
         yield Refusal(
             "height of the ground",
             "the height of the model's ground is not known; add surface_altitude to the file, or "

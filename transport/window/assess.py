@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextvars import copy_context
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -25,12 +26,13 @@ from transport.window.checks import checks_of, road_of
 from transport.window.disagreement import decided_differently, disagreement, told
 from transport.window.doubts import doubts
 from transport.window.doubts import faults as faults_of_slips
+from transport.window.feeds import feeds_of
 from transport.window.inputs import Move
 from transport.window.joint import Joint, joined
 from transport.window.openings import openings
 from transport.window.operation import clocks_of, finish_s, start_times_s, steps_of
 from transport.window.orders import orders
-from transport.window.outlook import Outlook, feeds_of, learned_of, outlook, relief_edges_m
+from transport.window.outlook import Outlook, learned_of, outlook, relief_edges_m
 from transport.window.proposal_inputs import available_faults
 from transport.window.proposals import proposals
 from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
@@ -60,16 +62,17 @@ class Plan(NamedTuple):
     stays: tuple[Passage, ...]
 
 
-def assess(path: Path, *, as_of: datetime, proposing: bool = False) -> Assessment:
+def assess(path: Path, *, as_of: datetime, proposing: bool = False, offline: bool = False) -> Assessment:
     """Answer whether, when and how the move of a file can go, as known at one moment.
 
     proposing: search for what would close a securing that does not hold, which takes some tens of seconds.
+    offline: no feed is fetched, the copies from before are taken.
     The feeds are read, each in a process of its own, while the checks are calculated.
     Errors: InputError for anything the inputs lack or contradict; what is only not known gives undecided.
     """
     with ledger() as used, ThreadPoolExecutor(max_workers=1) as aside:
         plan = plan_of(path)
-        feeds = aside.submit(copy_context().run, feeds_of, plan.move, plan.folder)
+        feeds = aside.submit(copy_context().run, partial(feeds_of, plan.move, plan.folder, plan.road, offline=offline))
         _measured_by(plan.move.cover.tension_measured_at, "cover.tension_measured_at", as_of)
         _measured_by(plan.move.mirror.temperature_measured_at, "mirror.temperature_measured_at", as_of)
         checks = calculation(plan)
@@ -155,9 +158,17 @@ def weather_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> Outl
     return outlook(plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=horizon_s, learned=learned)
 
 
-def provenance_of(path: Path, move: Move, used: set[Used], as_of: datetime) -> Provenance:
-    """Version, clock, hashes of every input, rule of the decision, published numbers, defaults taken."""
-    names = [path.name, move.route.survey, *(feed.path for feed in move.weather.feed)]
+def provenance_of(
+    path: Path, move: Move, used: set[Used], as_of: datetime, files: Sequence[str] | None = None
+) -> Provenance:
+    """Version, clock, hashes of every input, rule of the decision, published numbers, defaults taken.
+
+    files: what was read besides the move and its survey; by default its feeds, of which one with a url need not have
+    been fetched yet where no weather is read.
+    """
+    feeds = (feed for feed in move.weather.feed if feed.url is None or (path.parent / feed.path).exists())
+    read = [feed.path for feed in feeds] if files is None else files
+    names = [path.name, move.route.survey, *read]
     decision = move.decision.model_dump(mode="json", exclude_none=True)
     if move.weather.calibration is not None:
         names.append(move.weather.calibration.path)

@@ -1,4 +1,4 @@
-"""The weather at the load: the feeds of the move, read, gated, compared, and carried to every cell of the road."""
+"""The weather at the load: the feeds of the move, gated, compared, and carried to every cell of the road."""
 
 import json
 from collections.abc import Sequence
@@ -9,7 +9,6 @@ from typing import Any, NamedTuple
 import xarray as xr
 
 import transport.weather.assess
-import transport.weather.feeds.feed
 from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.folder import inside
@@ -24,7 +23,7 @@ from transport.window.inputs import Decision, Move
 
 END_TOLERANCE_M = 10.0  # a surveyed end may be this far from the drawing's
 
-__all__ = ["Outlook", "feeds_of", "learned_of", "outlook", "relief_edges_m"]
+__all__ = ["Outlook", "learned_of", "outlook", "relief_edges_m"]
 
 
 class Outlook(NamedTuple):
@@ -115,14 +114,6 @@ def _said(
     if not second and not any(data.attrs["compared"] for data in observations):
         said.append("one source of weather only: a wrong unit in all of its fields would not show")
     return tuple(said)
-
-
-def feeds_of(move: Move, folder: Path) -> list[xr.Dataset]:
-    """Every feed of the move in its normal form."""
-    return [
-        transport.weather.feeds.feed.read(inside(folder, feed.path, f"weather.feed[{number}].path"), feed)
-        for number, feed in enumerate(move.weather.feed)
-    ]
 
 
 def learned_of(move: Move, folder: Path) -> Learned | None:

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
+from shared.errors import InputError
 from transport.cli.main import COMMANDS, main
 
 SAMPLES = Path(__file__).resolve().parents[3] / "samples"
@@ -199,3 +200,53 @@ def test_where_results_cannot_be_written(tmp_path: Path) -> None:
     result = call("window", SHELTERED, *CLOCK, "--out", str(tmp_path / "taken"))
     assert result.exit_code == 3
     assert "choose another --out folder" in result.stderr
+
+
+@pytest.mark.parametrize("name", ["weather", "check"])
+def test_offline_nothing_is_fetched(name: str, tmp_path: Path) -> None:
+    """A port where nobody listens: whoever asks there would say so."""
+    result = call(name, fetched_move(tmp_path, "http://127.0.0.1:1/forecast.nc?key=secret"), *CLOCK, "--offline")
+    assert result.exit_code == 3
+    assert "copy.nc: offline, and there is no copy from before; run without --offline" in result.stderr
+    assert "secret" not in result.output
+    assert ("would be fetched from http://127.0.0.1:1/forecast.nc?..." in result.stderr) is (name == "check")
+
+
+@pytest.mark.parametrize("name", ["assess", "window", "briefing"])
+@pytest.mark.parametrize("words", [(), ("--offline",)])
+def test_what_decides_can_stay_offline(name: str, words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
+    def told(path: Path, *, offline: bool, **_: Any) -> None:
+        raise InputError(f"offline is {offline}")
+
+    monkeypatch.setattr("transport.window.assess.assess", told)
+    assert f"offline is {words == ('--offline',)}" in call(name, SHELTERED, *CLOCK, *words).stderr
+
+
+@pytest.mark.parametrize("name", ["route", "securing", "cover"])
+def test_what_reads_no_weather_fetches_none(name: str, tmp_path: Path) -> None:
+    move = fetched_move(tmp_path, "http://127.0.0.1:1/forecast.nc")
+    assert call(name, move, *CLOCK).exit_code == 0
+    assert call(name, move, "--offline").exit_code == 2
+
+
+def test_check_fetches_and_offline_says_what_it_would_fetch(tmp_path: Path, serve: Any, answers: Any) -> None:
+    server = serve(answers.whole((SAMPLES / "sheltered_morning" / "forecast.nc").read_bytes()))
+    move = fetched_move(tmp_path, server.url)
+    shown = call("check", move)
+    assert shown.exit_code == 0
+    first, second = shown.stdout.splitlines()
+    assert first == "no fault found in move.toml, road.csv, copy.nc"
+    assert second.startswith("copy.nc: fetched 20") and second.endswith(f"UTC from {server.url} (0.36 MB)")
+    found = answer("check", move, "--offline")
+    assert found["feeds"][0] == f"copy.nc: would be fetched from {server.url}"
+    assert found["feeds"][1].startswith("copy.nc: offline: the copy fetched 20")
+    assert len(server.seen) == 1
+
+
+def fetched_move(folder: Path, url: str) -> str:
+    """The sample with its forecast at an address."""
+    text = Path(SHELTERED).read_text(encoding="utf-8")
+    changed = text.replace('path = "forecast.nc"', f'path = "copy.nc"\nurl = "{url}"')
+    (folder / "move.toml").write_text(changed, encoding="utf-8")
+    shutil.copy(SAMPLES / "sheltered_morning" / "road.csv", folder)
+    return str(folder / "move.toml")

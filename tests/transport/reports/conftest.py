@@ -1,7 +1,9 @@
 """An invented result, built by hand: reports are tested without the domains. All numbers are our own, no proof."""
 
+import os
+import shutil
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -17,10 +19,13 @@ from shared.inputs import Default
 from shared.provenance import InputFile, Provenance
 from shared.tables import Used
 
+ARGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"]
+ARGS += ["--disable-background-networking", "--disable-component-update", "--disable-sync"]
 SAMPLE = Path(__file__).parents[3] / "samples" / "sheltered_morning" / "move.toml"
 AS_OF = datetime(2026, 3, 9, 18, 0, tzinfo=UTC)
 FIRST = np.datetime64("2026-03-10T00:00", "ns")
 STATIONS = 1200
+LEVELS = ("low", "median", "high")
 MEMBERS = 31
 HOURS = 72
 STARTS = 217
@@ -517,3 +522,55 @@ def hostile(result: Assessment) -> Assessment:
         orders=result.orders.assign(stretch_name=("stretch", names)),
         window=result.window.assign(governed_by=("start", np.full(STARTS, HOSTILE))),
     )
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """Chromium without a network; in CI it must be there."""
+    found = os.environ.get("CHROMIUM") or shutil.which("chromium")
+    if not found and "CI" in os.environ:
+        pytest.fail("no chromium on the path")
+    if not found:
+        pytest.skip("no chromium on the path")
+    from playwright.sync_api import sync_playwright
+
+    options: dict[str, Any] = {"viewport": {"width": 1100, "height": 900}, "locale": "en-GB", "timezone_id": "UTC"}
+    with sync_playwright() as play:
+        folder = tmp_path_factory.mktemp("profile")
+        context = play.chromium.launch_persistent_context(
+            folder, executable_path=found, headless=True, args=ARGS, offline=True, **options
+        )
+        yield context
+        context.close()
+
+
+@pytest.fixture(scope="session")
+def several(result: Assessment) -> Assessment:
+    """The same move with two second opinions, one with a hostile name and a short reach, and an instrument."""
+    high = result.window["gust_high_mps"].values
+    short = np.where(np.arange(HOURS) < 30, 1.3 * high, np.nan)
+    rows = np.stack([high - 0.4, short])
+    files = ["second.nc", HOSTILE]
+    differing = xr.Dataset(
+        {
+            **{f"road_gust_{name}_mps": ("time", result.window[f"gust_{name}_mps"].values) for name in LEVELS},
+            "opinion_gust_median_mps": (("opinion", "time"), rows - 1.0),
+            "opinion_gust_high_mps": (("opinion", "time"), rows),
+            "opinion_above_mps": (("opinion", "time"), rows - high),
+            "opinion_gust_there_mps": (("opinion", "time"), rows),
+            "starts_compared_count": ("opinion", [217, 100]),
+            "starts_differ_count": ("opinion", [0, 12]),
+            "starts_governed_count": ("opinion", [0, 31]),
+        },
+        {"time": result.window["time"], "opinion": files},
+    )
+    begin = result.window["start"].values[0]
+    times = begin - np.arange(6)[::-1] * np.timedelta64(1, "h")
+    gust = np.array([4.0, 5.0, np.nan, 6.0, 5.5, 5.2])
+    members = {f"forecast_{name}_mps": ("time", gust + more) for name, more in zip(LEVELS, (-1, 0, 1), strict=True)}
+    attrs = {"file": "mast.csv", "role": "observation", "station": "Shelf mast", "compared": 1, "refusals": "[]"}
+    attrs |= {"observed_average_mps": 3.6, "forecast_average_mps": 3.2, "remarks": "[]"}
+    values = {"observed_gust_mps": ("time", gust), "observed_mean_mps": ("time", 0.7 * gust), **members}
+    opinions = tuple(result.forecast.assign_attrs(file=name, role="second_opinion") for name in files)
+    seen = xr.Dataset(values, {"time": times}, attrs)
+    return replace(result, opinions=opinions, observations=(seen,), disagreement=differing)

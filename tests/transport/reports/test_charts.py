@@ -16,7 +16,7 @@ Draw = Callable[[Assessment], Markup]
 
 
 @pytest.mark.parametrize("draw", CHARTS)
-@pytest.mark.parametrize("kind", ["result", "closed", "undecided", "hostile"])
+@pytest.mark.parametrize("kind", ["result", "closed", "undecided", "hostile", "several"])
 def test_well_formed_named_and_without_style(draw: Draw, kind: str, request: pytest.FixtureRequest) -> None:
     root = ET.fromstring(str(draw(request.getfixturevalue(kind))))  # noqa: S314
     assert root.get("role") == "img"

@@ -1,5 +1,7 @@
 """An invented forecast over an invented mountain road near 38.5 S 21.3 W, as a CF file and in the normal form."""
 
+import subprocess
+import warnings
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from functools import cache, partial
@@ -219,6 +221,26 @@ def write_cf(data: xr.Dataset, path: Path, engine: str = "netcdf4", **options: A
     return path
 
 
+def write_zarr(data: xr.Dataset, path: Path, version: int, **encoding: Any) -> Path:
+    """Write content as it stands into a Zarr folder, and the list of its files with the ordinary tool."""
+    plain = {str(name): {"_FillValue": None} for name in data.variables if "_FillValue" not in data[name].attrs}
+    chosen = {name: plain.get(name, {}) | encoding.get(name, {}) for name in map(str, data.variables)}
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        data.to_zarr(path, zarr_format=version, encoding=chosen, write_empty_chunks=True)
+    list_files(path)
+    return path
+
+
+def list_files(store: Path) -> Path:
+    """The command of the README."""
+    file = store.with_name(f"{store.name}.sha256")
+    command = "find . -type f -print0 | LC_ALL=C sort -z | xargs -0 sha256sum"
+    done = subprocess.run(["sh", "-c", command], cwd=store, capture_output=True, check=True)
+    file.write_bytes(done.stdout)
+    return file
+
+
 @pytest.fixture
 def content() -> xr.Dataset:
     return cf_dataset()
@@ -245,6 +267,18 @@ def outside() -> Any:
 @pytest.fixture
 def write(tmp_path: Path) -> Callable[..., Path]:
     return lambda data, name="forecast.nc", **options: write_cf(data, tmp_path / name, **options)
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Callable[..., Path]:
+    return lambda data, version, name="forecast.zarr", **encoding: write_zarr(
+        data, tmp_path / name, version, **encoding
+    )
+
+
+@pytest.fixture
+def listed() -> Callable[[Path], Path]:
+    return list_files
 
 
 @pytest.fixture

@@ -18,7 +18,7 @@ def run(script: str, engine: str, files: list[str]) -> None:
         if (child := os.fork()) == 0:
             signal.alarm(LIMIT_S)
             os.dup2(os.open(f"{file}.err", os.O_WRONLY | os.O_CREAT), 2)
-            os._exit(extract.main([file, f"{file}.npz", "1000000000", engine, *names]))
+            os._exit(extract.main([file, f"{file}.npz", "1000000000", "all", engine, *names]))
         _, status = os.waitpid(child, 0)
         sys.stdout.write(f"{os.waitstatus_to_exitcode(status)}\n")
 

@@ -58,6 +58,15 @@ def test_sources_are_compared_as_far_as_both_reach(
     assert agreed(read(content), late).compared
 
 
+def test_wind_before_a_source_begins_is_not_held_against_it(
+    content: xr.Dataset, other: xr.Dataset, read: Read, agreed: Agree
+) -> None:
+    """A gale until noon that only the forecast reaches back to; the same weather after it."""
+    first, late = read(content), read(other.isel(time=slice(12, None)))
+    hours = xr.DataArray(np.where(np.arange(31) < 12, 4.0, 1.0), dims="time")
+    assert agreed(first.assign(mean_wind_mps=first["mean_wind_mps"] * hours), late).refusals == ()
+
+
 def test_a_wrong_unit_on_the_second_day_alone_is_seen(
     content: xr.Dataset, other: xr.Dataset, read: Read, agreed: Agree
 ) -> None:

@@ -98,6 +98,7 @@ def test_the_forecast_itself_as_second_opinion_changes_nothing(values: np.ndarra
     both = joined(alone.answers[0], [answer(values, rule, second=True)])
     assert told(both) == told(alone)
     assert (both.by == 0).all()
+    np.testing.assert_array_equal(both.outcome.chance, alone.answers[0].outcome.chance)
 
 
 @LAW

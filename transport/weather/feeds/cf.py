@@ -13,7 +13,7 @@ from transport.weather.feeds.raw import Raw
 from transport.weather.feeds.units import scale_of
 from transport.weather.fields import NAMES, Bounds, Values, bounds_of
 
-__all__ = ["field", "field_name", "height_m", "members_of", "time_method"]
+__all__ = ["axis_methods", "field", "field_name", "height_m", "members_of", "time_method"]
 
 WINDS = ("mean_wind_mps", "eastward_wind_mps", "northward_wind_mps", "x_wind_mps", "y_wind_mps", "gust_mps")
 
@@ -126,13 +126,20 @@ def _in_order(raw: Raw, name: str, axes: tuple[str, ...]) -> Values:
     return np.asarray(ordered.transpose(*(dim for dim in axes if dim in ordered.dims)).to_numpy())
 
 
-def time_method(raw: Raw, name: str, clock: Clock) -> str:
-    """How a field sums up time: "point" if it says nothing, or the method of its time axis in lower case.
+def axis_methods(raw: Raw, name: str) -> dict[str, str]:
+    """How a field sums up each axis that its cell_methods name, in lower case.
 
-    `area: maximum` says nothing about time, and `(interval: 1 hour)` is the spacing of samples, not a length of time.
-    Source: CF conventions, 7.3 (read).
+    `(interval: 1 hour)` is the spacing of samples, not a length of time.      Source: CF conventions, 7.3 (read).
     """
     text = re.sub(r"\([^)]*\)", " ", str(raw.variables[name].attrs.get("cell_methods", "")))
     pairs = re.findall(r"((?:[\w.-]+:\s+)+)([A-Za-z_]+)", text)
-    methods = {axis: method.lower() for axes, method in pairs for axis in axes.replace(":", " ").split()}
+    return {axis: method.lower() for axes, method in pairs for axis in axes.replace(":", " ").split()}
+
+
+def time_method(raw: Raw, name: str, clock: Clock) -> str:
+    """How a field sums up time: "point" if it says nothing; `area: maximum` says nothing about time.
+
+    Source: CF conventions, 7.3 (read).
+    """
+    methods = axis_methods(raw, name)
     return str(methods.get(clock.dimension, methods.get("time", "point")))

@@ -1,20 +1,24 @@
 """Read the wanted variables of a NetCDF file, undecoded. Runs by itself in a child process: imports nothing of ours.
 
-Call: python -I extract.py FILE OUT SIZE_LIMIT_BYTES ENGINE STANDARD_NAME...
+Call: python -I extract.py FILE OUT SIZE_LIMIT_BYTES BOX ENGINE STANDARD_NAME...
+BOX is `west,east,south,north` in degrees, or `all`. Of a regular grid only the part around the box is read.
 Exit status 0: OUT is a .npz with `header` (JSON as bytes) and arrays v0, v1, ...; 3: refused, the reason on stderr.
 """
 
 import contextlib
+import importlib.util
 import json
-import math
 import sys
-from collections.abc import Iterator
+import zipfile
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import numpy as np
 import xarray as xr
 
-__all__ = ["extract", "main"]
+__all__ = ["box_of", "copy", "extract", "main", "run", "sibling"]
 
 ATTRIBUTES = (
     *("standard_name", "units", "calendar", "cell_methods", "bounds", "coordinates", "positive", "grid_mapping"),
@@ -35,56 +39,68 @@ ATTRIBUTES = (
     *("earth_radius", "semi_major_axis", "semi_minor_axis", "inverse_flattening"),
 )
 
-
-class RefusedError(Exception):
-    """The file is refused before memory is taken."""
+CACHE_BYTES = 1_000_000
 
 
-def extract(file: str, engine: str, out: str, size_limit_bytes: int, standard_names: list[str]) -> None:
-    """Copy wanted variables, and those that they name as bounds or coordinates, into a .npz without pickles.
+def sibling(name: str) -> ModuleType:
+    """Load a module that stands beside this script, which no search path leads to."""
+    spec = importlib.util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
+    if spec is None or spec.loader is None:
+        raise ImportError(name)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+selection = sibling("selection")
+
+
+def extract(file: str, out: str, size_limit_bytes: int, box: str, engine: str, standard_names: list[str]) -> None:
+    """Copy the wanted part of the wanted variables of a file into a .npz without pickles.
 
     The backend stores are used, not open_dataset, which loads every axis before a size can be checked.
     """
-    store = xr.backends.ScipyDataStore(file) if engine == "scipy" else xr.backends.NetCDF4DataStore.open(file)  # type: ignore[no-untyped-call]
-    variables: dict[str, xr.Variable] = {str(name): _bare(variable) for name, variable in store.load()[0].items()}
-    chosen = sorted(_chosen(variables, set(standard_names)))
-    _check_size([variables[name] for name in chosen], size_limit_bytes)
-    arrays: dict[str, Any] = {f"v{number}": variables[name].to_numpy() for number, name in enumerate(chosen)}
-    header = {"names": list(variables), "variables": [_header(name, variables[name]) for name in chosen]}
-    text = json.dumps(header).encode()
-    np.savez(out, allow_pickle=False, header=np.frombuffer(text, dtype=np.uint8), **arrays)
+    variables = {str(name): selection.bare(variable) for name, variable in _store(file, engine).load()[0].items()}
+    parts = selection.parts_around(variables, box_of(box), size_limit_bytes)
+    copy(variables, selection.chosen(variables, standard_names), parts, out, size_limit_bytes)
 
 
-def _bare(variable: xr.Variable) -> xr.Variable:
-    """A grid mapping holds attributes only; its one value may be text and is not read."""
-    return xr.Variable((), np.int8(0), variable.attrs) if "grid_mapping_name" in variable.attrs else variable
+def _store(file: str, engine: str) -> Any:
+    if engine == "scipy":
+        return xr.backends.ScipyDataStore(file)
+    import netCDF4
+
+    netCDF4.set_chunk_cache(CACHE_BYTES)  # each chunk is read once, so a large cache only takes memory
+    return xr.backends.NetCDF4DataStore.open(file)  # type: ignore[no-untyped-call]
 
 
-def _chosen(variables: dict[str, xr.Variable], wanted: set[str]) -> set[str]:
-    named = {name for name, variable in variables.items() if variable.attrs.get("standard_name") in wanted}
-    seen: set[str] = set()
-    while left := named - seen:
-        seen |= left
-        named |= {other for name in left for other in _companions(variables[name]) if other in variables}
-    return {name for name in seen if variables[name].dtype.kind in "iuf"}
+def box_of(text: str) -> tuple[float, ...] | None:
+    """The box of the command line; None for all."""
+    return None if text == "all" else tuple(map(float, text.split(",")))
 
 
-def _companions(variable: xr.Variable) -> Iterator[str]:
-    for key in ("coordinates", "bounds"):
-        text = variable.attrs.get(key)
-        yield from text.split() if isinstance(text, str) else ()
-    mapping = variable.attrs.get("grid_mapping")
-    yield from (word.removesuffix(":") for word in mapping.split()) if isinstance(mapping, str) else ()
-    yield from (str(dimension) for dimension in variable.dims)
+def copy(
+    variables: Mapping[str, xr.Variable],
+    names: list[str],
+    parts: Mapping[str, list[slice]],
+    out: str,
+    size_limit_bytes: int,
+) -> None:
+    """Write variables one after the other, so that no more than one of them is in memory.
+
+    Errors: RefusedError if together they are larger than allowed.
+    """
+    selection.check_size([variables[name] for name in names], parts, size_limit_bytes)
+    header = {"names": list(variables), "variables": [_header(name, variables[name]) for name in names]}
+    with zipfile.ZipFile(out, "w") as archive:
+        _write(archive, "header", np.frombuffer(json.dumps(header).encode(), dtype=np.uint8))
+        for number, name in enumerate(names):
+            _write(archive, f"v{number}", selection.cut(variables[name], parts))
 
 
-def _check_size(variables: list[xr.Variable], size_limit_bytes: int) -> None:
-    size_bytes = sum(math.prod(variable.shape) * variable.dtype.itemsize for variable in variables)
-    if size_bytes > size_limit_bytes:
-        raise RefusedError(
-            f"declares {size_bytes / 1e6:.0f} MB of data, allowed are {size_limit_bytes / 1e6:.0f} MB; "
-            "cut it to the road and two grid cells around it"
-        )
+def _write(archive: zipfile.ZipFile, name: str, values: np.ndarray) -> None:
+    with archive.open(f"{name}.npy", "w", force_zip64=True) as stream:
+        np.lib.format.write_array(stream, values, allow_pickle=False)
 
 
 def _header(name: str, variable: xr.Variable) -> dict[str, Any]:
@@ -104,19 +120,24 @@ def _limit_memory(size_limit_bytes: int) -> None:
         resource.setrlimit(resource.RLIMIT_AS, (limit_bytes, limit_bytes))
 
 
-def main(arguments: list[str]) -> int:
+def run(read: Callable[[str, str, int, str, str, list[str]], None], arguments: list[str]) -> int:
     """Read as asked on the command line; every failure is a reason in one line on stderr."""
-    file, out, limit_bytes, engine, *names = arguments
+    file, out, limit_bytes, box, kind, *names = arguments
     _limit_memory(int(limit_bytes))
     try:
-        extract(file, engine, out, int(limit_bytes), names)
-    except RefusedError as refused:
+        read(file, out, int(limit_bytes), box, kind, names)
+    except selection.RefusedError as refused:
         sys.stderr.write(str(refused))
         return 3
     except Exception as problem:  # a broken file may raise anything, and all of it means: cannot be read
         sys.stderr.write(repr(problem))
         return 4
     return 0
+
+
+def main(arguments: list[str]) -> int:
+    """Read a NetCDF file."""
+    return run(extract, arguments)
 
 
 if __name__ == "__main__":

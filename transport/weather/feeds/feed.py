@@ -1,29 +1,36 @@
 """Weather files by their first bytes, those of a station by their declared format: all end in the normal form."""
 
-import hashlib
 from collections.abc import Callable
 from pathlib import Path
 
 import xarray as xr
 
 from shared.errors import Fault, InputError
-from transport.weather.feeds import grib, mast, metar, netcdf, nmea, taf
+from shared.folder import sha256_of
+from transport.weather.feeds import grib, mast, metar, netcdf, nmea, taf, zarr_store
+from transport.weather.feeds.box import Box
 from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.manifest import manifest_of
 from transport.weather.feeds.normal_form import normal_form
 
 __all__ = ["READERS", "STATIONS", "read"]
 
-Reader = Callable[[Path, Feed], xr.Dataset]
+Reader = Callable[[Path, Feed, Box | None], xr.Dataset]
 
 
 def _netcdf(engine: str) -> Reader:
-    return lambda path, feed: normal_form(netcdf.read(path, engine), feed)
+    return lambda path, feed, box: normal_form(netcdf.read(path, engine, box), feed)
 
 
 READERS: dict[bytes, Reader] = {magic: _netcdf(engine) for magic, engine in netcdf.ENGINES.items()}
-READERS[grib.MAGIC] = grib.read_feed
+READERS[grib.MAGIC] = lambda path, feed, box: grib.read_feed(path, feed)
 
-STATIONS: dict[str, Reader] = {"taf": taf.read, "metar": metar.read, "mast": mast.read, "nmea": nmea.read}
+STATIONS: dict[str, Callable[[Path, Feed], xr.Dataset]] = {
+    "taf": taf.read,
+    "metar": metar.read,
+    "mast": mast.read,
+    "nmea": nmea.read,
+}
 
 UNREADABLE = {
     b"CDF\x05": "classic NetCDF with 64-bit data is not read; convert it to NetCDF4",
@@ -34,33 +41,34 @@ UNREADABLE = {
 }
 
 
-def read(path: Path, feed: Feed) -> xr.Dataset:
-    """Read a weather file into the normal form.
+def read(path: Path, feed: Feed, box: Box | None = None) -> xr.Dataset:
+    """Read a weather file into the normal form; of NetCDF and Zarr only what lies around the box, if one is given.
+
+    A Zarr store is a folder; its SHA-256 in the move is that of the list of its files.
 
     Errors: InputError if the file is missing, of an unknown kind, broken, or structurally wrong.
     Source: CF conventions (read); first bytes of NetCDF, HDF5, GRIB and BUFR (memory).
     """
     if "://" in str(path) or ":/" in str(path)[2:]:
         raise InputError(Fault(str(path), "", "is an address; weather is read from files only, fetch it first"))
-    head = _head(path)
-    if feed.sha256 is not None and _sha256(path) != feed.sha256.lower():
+    store = feed.format == "gridded" and path.is_dir()
+    head, checked = (b"", manifest_of(path)) if store else (_head(path), path)
+    if feed.sha256 is not None and not (checked.is_file() and sha256_of(checked) == feed.sha256.lower()):
         raise InputError(
-            Fault(path.name, "sha256", "does not fit the file: it was changed or cut on its way, fetch it again")
+            Fault(checked.name, "sha256", "does not fit the file: it was changed or cut on its way, fetch it again")
         )
+    if store:
+        return normal_form(zarr_store.read(path, box), feed, "Zarr")
     if feed.format in STATIONS and not any(head.lstrip().startswith(magic) for magic in (*READERS, *UNREADABLE)):
         return STATIONS[feed.format](path, feed)
-    for magic, reader in READERS.items() if feed.format == "gridded" else ():
+    for magic, reader in READERS.items() if feed.format not in STATIONS else ():
         if head.startswith(magic):
-            return reader(path, feed)
+            return reader(path, feed, box)
     kinds = [text for magic, text in UNREADABLE.items() if head.lstrip().startswith(magic)]
-    allowed = "are CF NetCDF and GRIB2" if feed.format == "gridded" else f"is text, as format '{feed.format}' says"
+    gridded, text = "are CF NetCDF, GRIB2 and Zarr folders", f"is text, as format '{feed.format}' says"
+    allowed = text if feed.format in STATIONS else gridded
     other = f"is no weather file that can be read; allowed {allowed}"
     raise InputError(Fault(path.name, "", kinds[0] if kinds else other))
-
-
-def _sha256(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _head(path: Path) -> bytes:

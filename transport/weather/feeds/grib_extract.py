@@ -60,6 +60,7 @@ class Decoder:
         """Decode all wanted fields of a file; wind components that share a message are two fields."""
         self.library.codes_grib_multi_support_on()
         with open(file, "rb") as stream:  # noqa: PTH123 - the library needs a plain file
+            self.library.codes_grib_multi_support_reset_file(stream)  # else a file left half read may be taken for it
             while (handle := self.library.codes_grib_new_from_file(stream)) is not None:
                 try:
                     self._take(handle)

@@ -7,8 +7,11 @@ from pydantic import Field, field_validator, model_validator
 
 from shared.inputs import Model, practice, quantity
 from transport.weather.feeds.logger import Column, Logger
+from transport.weather.fetching.address import fault_of
 
 __all__ = ["Feed", "Station"]
+
+ON_A_GRID = ("gridded", "opendap")
 
 
 class Station(Model):
@@ -26,9 +29,11 @@ class Station(Model):
 class Feed(Model):
     """One source of weather."""
 
-    path: str = quantity(min_length=1, help="a file in the folder of the move")
+    path: str = quantity(min_length=1, help="a file in the folder of the move; with a url the copy is kept there")
+    url: str | None = None
+    maximum_size_MB: float | None = Field(default=None, gt=0, le=1000)
     role: Literal["forecast", "second_opinion", "observation"]
-    format: Literal["gridded", "taf", "metar", "mast", "nmea"] = "gridded"
+    format: Literal["gridded", "opendap", "taf", "metar", "mast", "nmea"] = "gridded"
     station: Station | None = None
     month: str | None = Field(default=None, pattern=r"^[0-9]{4}-(0[1-9]|1[0-2])$")
     logger: Logger | None = None
@@ -49,11 +54,29 @@ class Feed(Model):
     @classmethod
     def _local(cls, path: str) -> str:
         if "://" in path:
-            raise ValueError(
-                f"'{path}' is an address; weather is read from files only: a server that stops half way gives zeros, "
-                "not an error. Fetch the file first"
-            )
+            raise ValueError(f"'{path}' is an address; give it as url, and as path the file in which its copy is kept")
         return path
+
+    @field_validator("url")
+    @classmethod
+    def _fetchable(cls, url: str | None) -> str | None:
+        if url is not None and (fault := fault_of(url)):
+            raise ValueError(f"url {fault}")
+        return url
+
+    @model_validator(mode="after")
+    def _fetched(self) -> Self:
+        if self.format == "opendap" and (self.url is None or "?" in self.url):
+            raise ValueError(
+                "format 'opendap' needs the url of the data set, without a query; path is where its copy is kept"
+            )
+        if self.url is not None and any(name.rstrip("/").endswith(".zarr") for name in (self.path, self.url)):
+            raise ValueError(
+                "a Zarr folder is not fetched, only read; bring it there by other means and take the url out"
+            )
+        if self.url is None and self.maximum_size_MB is not None:
+            raise ValueError("maximum_size_MB is for a feed with a url")
+        return self
 
     @model_validator(mode="after")
     def _silence(self) -> Self:
@@ -63,9 +86,9 @@ class Feed(Model):
 
     @model_validator(mode="after")
     def _gridded(self) -> Self:
-        if self.format == "gridded" and self.role == "observation":
+        if self.format in ON_A_GRID and self.role == "observation":
             raise ValueError("a gridded file is no observation; an observation comes from an instrument at a station")
-        if (self.station is None) != (self.format == "gridded"):
+        if (self.station is None) != (self.format in ON_A_GRID):
             raise ValueError("a feed of one place needs [weather.feed.station], a gridded one takes none")
         return self
 
@@ -77,7 +100,7 @@ class Feed(Model):
         return self
 
     def _faults(self) -> Iterator[tuple[bool, str]]:
-        forecast, mast = self.format in ("gridded", "taf"), self.format == "mast"
+        forecast, mast = self.format in (*ON_A_GRID, "taf"), self.format == "mast"
         named = self.station is not None and self.station.identifier is not None
         coded = self.format in ("taf", "metar")
         height_m = 10.0 if self.station is None else self.station.height_m

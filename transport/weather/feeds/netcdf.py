@@ -6,6 +6,7 @@ check value in each block; for any kind of file, `sha256` of [[weather.feed]] ho
 
 from pathlib import Path
 
+from transport.weather.feeds.box import Box, box_text
 from transport.weather.feeds.raw import Raw, extracted
 
 __all__ = ["ENGINES", "STANDARD_NAMES", "read"]
@@ -23,10 +24,10 @@ STANDARD_NAMES = (
 )
 
 
-def read(path: Path, engine: str) -> Raw:
-    """Read the wanted variables of a file, undecoded, with only the attributes that are understood.
+def read(path: Path, engine: str, box: Box | None = None) -> Raw:
+    """Read the wanted variables of a file around the box, undecoded, with only the attributes that are understood.
 
     Errors: InputError if the reader fails, takes too long, or the file declares more data than allowed.
     Source: CF conventions (read).
     """
-    return extracted(path, Path(__file__).with_name("extract.py"), engine, *STANDARD_NAMES)
+    return extracted(path, Path(__file__).with_name("extract.py"), box_text(box), engine, *STANDARD_NAMES)

@@ -68,10 +68,19 @@ class Reading:
         if (method := self.method(standard_name)) not in methods:
             allowed = ", ".join(methods)
             raise self.refuse(name, f"cell_methods says 'time: {method}' for {standard_name}, allowed is {allowed}")
+        self._check_members(name)
         if self.clock.dimension not in self.raw.variables[name].dims:
             raise self.refuse(name, "lacks the time axis")
         self._note_read(standard_name, name, method)
         return np.broadcast_to(cf.field(self.raw, name, self.clock, self.grid, self.member), self.shape)
+
+    def _check_members(self, name: str) -> None:
+        """A mean over the members hides the strong ones, and no gate could see it afterwards."""
+        methods = cf.axis_methods(self.raw, name)
+        for axis in ("realization", *((self.member,) if self.member else ())):
+            if (method := methods.get(axis, "point")) != "point":
+                what = f"cell_methods says '{axis}: {method}', which hides what single members say"
+                raise self.refuse(name, f"{what}; fetch the members themselves")
 
     def fixed(self, standard_name: str) -> Values | None:
         """A field that does not change, (latitude, longitude); None if the file lacks it."""

@@ -1,4 +1,3 @@
-"""What measurements teach: speed-up of the wind by sector from a mast campaign, what a forecast has been worth at the
-mast, its calibration, and the factor alpha fitted on the site."""
+"""How much a forecast is worth at a place: calibration on a mast, verification, speed-up by wind sector."""
 
 __all__: list[str] = []

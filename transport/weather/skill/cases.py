@@ -14,7 +14,12 @@ __all__ = ["Cases", "LeftOut", "cases_of", "left_out"]
 
 Flags = NDArray[np.bool_]
 Times = NDArray[np.datetime64]
-REASONS = ("observed gust not known", "not every member known", "lead time not known", "time not known")
+LACKS = (
+    "the observed gust is not known",
+    "not every member is known",
+    "the lead time is not known",
+    "no time is known",
+)
 
 
 class Cases(NamedTuple):
@@ -43,23 +48,23 @@ def cases_of(pairs: xr.Dataset) -> tuple[Cases, Flags]:
     members = pairs["forecast_gust_mps"].transpose("case", "member").values.astype(float)
     parts = [pairs[name].values.astype(float) for name in ("observed_gust_mps", "lead_h", "wind_from_deg")]
     times = [pairs[name].values.astype("datetime64[ns]") for name in ("time", "reference_time")]
-    known = _reason(pairs) < 0
+    known = _reason(pairs) == ""
     return Cases(members[known], *(part[known] for part in (*parts, *times))), known
 
 
 def left_out(pairs: xr.Dataset, gap_h: float) -> tuple[LeftOut, ...]:
-    """What could not be scored and why, in stretches of time, in the order of the reasons."""
+    """What could not be scored and why, in stretches of time, by reason."""
     reason, observed = _reason(pairs), pairs["observed_gust_mps"].values.astype(float)
     time = pairs["time"].values.astype("datetime64[ns]")
     found = []
-    for number, name in enumerate(REASONS):
-        lacking = reason == number
-        found += list(_stretches(name, time[lacking], observed[lacking], gap_h))
+    for name in np.unique(reason[reason != ""]):
+        lacking = reason == name
+        found += list(_stretches(str(name), time[lacking], observed[lacking], gap_h))
     return tuple(found)
 
 
-def _reason(pairs: xr.Dataset) -> NDArray[np.intp]:
-    """Number of the first thing that a pair lacks; -1 where it lacks nothing."""
+def _reason(pairs: xr.Dataset) -> NDArray[np.str_]:
+    """Why each pair was left out, or the first thing that it lacks; "" where it lacks nothing."""
     members = pairs["forecast_gust_mps"].transpose("case", "member").values
     lacks = (
         ~np.isfinite(pairs["observed_gust_mps"].values),
@@ -67,8 +72,8 @@ def _reason(pairs: xr.Dataset) -> NDArray[np.intp]:
         ~np.isfinite(pairs["lead_h"].values),
         np.isnat(pairs["time"].values),
     )
-    lacking = np.array(lacks)
-    return np.where(lacking.any(axis=0), lacking.argmax(axis=0), -1)
+    found = np.select(lacks, LACKS, default="")
+    return np.where(pairs["left_out"].values != "", pairs["left_out"].values, found) if "left_out" in pairs else found
 
 
 def _stretches(name: str, time: Times, observed_mps: Array, gap_h: float) -> Iterator[LeftOut]:

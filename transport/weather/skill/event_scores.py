@@ -78,6 +78,7 @@ def _misses(cases: Cases, event: Flags, missed: Flags, setting: Setting) -> dict
     spells, lost = float(np.unique(number).size), float(np.unique(number[missed[event]]).size)
     pairs = np.asarray(float(missed.sum())), np.asarray(float(event.sum()))
     return {
+        "event_count": float(pairs[1]),
         "event_spell_count": spells,
         "missed_spell_count": lost,
         "miss_bound_ratio": float(upper_bound_ratio(*pairs, setting.confidence_ratio)),

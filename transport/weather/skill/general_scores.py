@@ -21,14 +21,14 @@ def general_scores(cases: Cases, issued: Mapping[str, Issued], setting: Setting)
     rows = [[_general(one, cases, flags, setting) for flags in leads.values()] for one in issued.values()]
     bias = [[_mean_error_mps(one, cases, flags, setting) for flags in chosen] for one in issued.values()]
     enough = len(cases.observed_mps) >= setting.least_pairs_count
-    everything = np.full(len(cases.observed_mps), True)
-    ranks = np.array([one.ranks(everything) for one in issued.values()])
+    ranks = np.array([one.rank_counts for one in issued.values()])
     return {
         "pair_count": (("lead_class",), np.array([float(flags.sum()) for flags in leads.values()])),
         **{name: (("forecast_kind", "lead_class"), np.array([[cell[name] for cell in row] for row in rows]))
            for name in rows[0][0]},
         "sector_pair_count": (("wind_sector",), np.array([float(flags.sum()) for flags in chosen])),
         "sector_mean_error_mps": (("forecast_kind", "wind_sector"), np.array(bias)),
+        "rank_even_count": ((), len(cases.observed_mps) / ranks.shape[1]),
         "rank_count": (("forecast_kind", "place_rank"), ranks if enough else np.full(ranks.shape, np.nan)),
     }  # fmt: skip
 
@@ -37,7 +37,7 @@ def _general(one: Issued, cases: Cases, chosen: Flags, setting: Setting) -> dict
     if chosen.sum() < setting.least_pairs_count:
         names = ("crps_mps", "crps_fair_mps", "mean_error_mps", "rms_error_mps", "spread_mps", "spread_error_ratio")
         return dict.fromkeys(names, np.nan)
-    spread = float(spread_mps(one.variance_mps2[chosen], one.members_count))
+    spread = float(spread_mps(one.variance_mps2[chosen], float(one.members_mps.shape[1])))
     error = float(error_mps(one.mean_mps[chosen], cases.observed_mps[chosen]))
     return {
         "crps_mps": float(one.crps_mps[chosen].mean()),

@@ -3,9 +3,8 @@
 import numpy as np
 
 from shared.arrays import Array
-from transport.weather.skill.bins import bin_counts, bin_of
 
-__all__ = ["error_mps", "place_counts", "rank_counts", "spread_mps"]
+__all__ = ["error_mps", "rank_counts", "spread_mps"]
 
 
 def rank_counts(members_mps: Array, observed_mps: Array) -> Array:
@@ -22,19 +21,10 @@ def rank_counts(members_mps: Array, observed_mps: Array) -> Array:
     return np.asarray((inside / (equal + 1.0)[:, None]).sum(axis=0))
 
 
-def place_counts(place_ratio: Array, ranks_count: int) -> Array:
-    """The same for a distribution: how often the observation lay in each of `ranks_count` equal parts of it.
-
-    Shape: (case,) to (ranks,). The place is the distribution function at the observation.
-    Source: probability integral transform, Dawid 1984 (memory).
-    """
-    return bin_counts(bin_of(place_ratio, np.linspace(0.0, 1.0, ranks_count + 1)), ranks_count)
-
-
 def spread_mps(variance_mps2: Array, members_count: float) -> Array:
     """Spread that a reliable ensemble of this size needs to equal the error of its mean.
 
-    s = sqrt[(m + 1) / m mean(var)], var with m - 1; m infinite for a distribution. NaN for one member.
+    s = sqrt[(m + 1) / m mean(var)], var with m - 1. NaN for one member.
     Source: Fortin et al. 2014, J. Hydrometeorol. 15 (memory).
     """
     return np.asarray(np.sqrt((1.0 + 1.0 / members_count) * variance_mps2.mean()))

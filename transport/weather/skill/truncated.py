@@ -1,11 +1,11 @@
-"""The normal distribution cut off at 0: chance above a threshold, quantile, moments."""
+"""The normal distribution cut off at 0: chance above a threshold, quantile."""
 
 import numpy as np
-from scipy.special import log_ndtr, ndtr, ndtri
+from scipy.special import ndtr, ndtri
 
 from shared.arrays import Array
 
-__all__ = ["exceedance_ratio", "moments_mps", "quantile_mps"]
+__all__ = ["exceedance_ratio", "quantile_mps"]
 
 
 def exceedance_ratio(location_mps: Array, scale_mps: Array, threshold_mps: Array) -> Array:
@@ -26,15 +26,3 @@ def quantile_mps(location_mps: Array, scale_mps: Array, probability_ratio: Array
     """
     above = (1.0 - probability_ratio) * ndtr(location_mps / scale_mps)
     return np.asarray(location_mps - scale_mps * ndtri(above))
-
-
-def moments_mps(location_mps: Array, scale_mps: Array) -> tuple[Array, Array]:
-    """Mean in m/s and variance in m2/s2.
-
-    With a = mu / s and the ratio h = phi(a) / Phi(a): mean = mu + s h, variance = s^2 [1 - h (h + a)].
-    Valid: s > 0; NaN stays NaN.      Source: moments of the truncated normal distribution, Johnson and Kotz (memory).
-    """
-    standard = location_mps / scale_mps
-    ratio = np.exp(-0.5 * standard**2 - log_ndtr(standard)) / np.sqrt(2.0 * np.pi)
-    variance = scale_mps**2 * (1.0 - ratio * (ratio + standard))
-    return np.asarray(location_mps + scale_mps * ratio), np.asarray(variance)

@@ -52,4 +52,5 @@ def _facts(pairs: xr.Dataset, cases: Cases, setting: Setting) -> dict[str, objec
         "confidence_ratio": setting.confidence_ratio,
         "spell_gap_h": setting.gap_h,
         "cap_ratio": setting.cap_ratio,
+        **({"stake_cost_ratio": setting.stake[0] / setting.stake[1]} if setting.stake else {}),
     }

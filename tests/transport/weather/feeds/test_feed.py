@@ -23,7 +23,7 @@ Write = Callable[..., Path]
         (b"\x1f\x8b" + bytes(40), "the file is compressed as a whole; unpack it first"),
         (b"PK\x03\x04" + bytes(40), "the file is an archive; unpack it first"),
         (b"  <!DOCTYPE html><html>", "the file is a web page, perhaps a login page; fetch the forecast again"),
-        (b"station;wind\n1;2\n", "is no weather file that can be read; allowed are CF NetCDF and GRIB2"),
+        (b"station;wind\n1;2\n", "is no weather file that can be read; allowed are CF NetCDF, GRIB2 and Zarr folders"),
         (b"", "the file is empty; fetch it again"),
     ],
 )
@@ -38,7 +38,7 @@ def test_other_files_are_refused(tmp_path: Path, model: Feed, head: bytes, said:
 def test_missing_file_and_folder(tmp_path: Path, model: Feed) -> None:
     with pytest.raises(InputError, match=f"gone.nc: there is no such file in {tmp_path.name}"):
         feed.read(tmp_path / "gone.nc", model)
-    with pytest.raises(InputError, match="there is no such file"):
+    with pytest.raises(InputError, match=r"is a folder, but no Zarr store: it holds neither zarr\.json nor \.zgroup"):
         feed.read(tmp_path, model)
 
 

@@ -34,6 +34,7 @@ def test_real_file_against_the_library(data: Path) -> None:
     keys, points = [], []
     eccodes.codes_grib_multi_support_on()
     with path.open("rb") as file:
+        eccodes.codes_grib_multi_support_reset_file(file)
         while (handle := eccodes.codes_grib_new_from_file(file)) is not None:
             names = ("discipline", "parameterCategory", "parameterNumber")
             keys.append(tuple(eccodes.codes_get_long(handle, name) for name in names))

@@ -22,6 +22,7 @@ def at_steps(path: Path, steps_h: tuple[int, ...]) -> bytes:
     made = b""
     eccodes.codes_grib_multi_support_on()
     with path.open("rb") as file:
+        eccodes.codes_grib_multi_support_reset_file(file)
         while (handle := eccodes.codes_grib_new_from_file(file)) is not None:
             if eccodes.codes_get(handle, "edition") == 1:
                 eccodes.codes_set(handle, "edition", 2)

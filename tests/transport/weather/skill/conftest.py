@@ -1,17 +1,17 @@
 """Invented pairs at an invented mast: hours of weather, forecast four times a day by members that know too little."""
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pytest
 import xarray as xr
 
 from transport.weather.skill.cases import Cases, cases_of
-from transport.weather.skill.issued import Issued, Rule, from_members, from_truncated
+from transport.weather.skill.issued import Issued, from_members
 from transport.weather.skill.setting import Setting
 
 FIRST = np.datetime64("2026-01-05T00:00", "ns")
-STRICT = Rule(0.0)
 HOUR = np.timedelta64(1, "h")
 
 
@@ -49,12 +49,14 @@ def setting() -> Setting:
 
 @pytest.fixture
 def issue() -> Callable[[xr.Dataset], tuple[Cases, dict[str, Issued]]]:
-    def made(pairs: xr.Dataset, rule: Rule = STRICT) -> tuple[Cases, dict[str, Issued]]:
+    def made(pairs: xr.Dataset, above: float = 0.0) -> tuple[Cases, dict[str, Issued]]:
         cases, _known = cases_of(pairs)
-        centre, scale = cases.members_mps.mean(axis=1), np.full(cases.lead_h.shape, 1.5)
-        return cases, {
-            "raw": from_members(cases.members_mps, cases.observed_mps, rule),
-            "calibrated": from_truncated(centre, scale, cases.observed_mps, 0.05, cases.members_mps.shape[1] + 1),
-        }
+        kinds = {"raw": cases.members_mps, "calibrated": cases.members_mps + 0.5}
+        return cases, {kind: _ensemble(members, cases, above) for kind, members in kinds.items()}
 
     return made
+
+
+def _ensemble(members: Any, cases: Cases, above: float) -> Issued:
+    """Warned where the share of members above the threshold is larger than `above`."""
+    return from_members(members, cases.observed_mps, lambda at: (members > at).mean(axis=1) > above)

@@ -5,7 +5,7 @@ import pytest
 import xarray as xr
 import xskillscore
 
-from transport.weather.skill.rank import error_mps, place_counts, rank_counts, spread_mps
+from transport.weather.skill.rank import error_mps, rank_counts, spread_mps
 
 RNG = np.random.default_rng(9)
 MEMBERS = RNG.gamma(5.0, 2.0, (300, 12))
@@ -29,10 +29,6 @@ def test_every_case_is_counted_once_whatever_the_order_of_the_members() -> None:
     assert counts.sum() == pytest.approx(300)
     turned = rank_counts(still[:, ::-1], np.where(OBSERVED < 6.0, 0.0, OBSERVED))
     np.testing.assert_allclose(counts, turned)
-
-
-def test_places_in_a_distribution_fill_equal_parts() -> None:
-    assert place_counts(np.array([0.0, 0.24, 0.25, 0.99, 1.0]), 4).tolist() == [2.0, 1.0, 0.0, 2.0]
 
 
 def test_spread_equals_error_for_members_and_truth_of_one_distribution() -> None:

@@ -34,3 +34,14 @@ def test_nothing_is_below_zero_and_unknown_stays_unknown() -> None:
     assert exceedance_ratio(np.array(1.0), np.array(3.0), np.array(-2.0)) == 1.0
     assert np.isnan(exceedance_ratio(np.array(np.nan), np.array(3.0), np.array(5.0)))
     assert np.isnan(quantile_mps(np.array(np.nan), np.array(3.0), np.array(0.5)))
+
+
+def test_the_worked_example_of_a_calibrated_forecast() -> None:
+    """Location 9.05, scale sqrt(6): 0.11424 above 12, 0.00757 above 15, 13.0792 at 95 %, each as scipy has it."""
+    place = np.array(9.05), np.sqrt(np.array(6.0))
+    told = truncnorm(-9.05 / 6.0**0.5, np.inf, loc=9.05, scale=6.0**0.5)
+    for threshold, chance in ((12.0, 0.11424), (15.0, 0.00757)):
+        assert told.sf(threshold) == pytest.approx(chance, abs=1e-5)
+        assert exceedance_ratio(*place, np.array(threshold)) == pytest.approx(chance, abs=1e-5)
+    assert told.ppf(0.95) == pytest.approx(13.0792, abs=1e-4)
+    assert quantile_mps(*place, np.array(0.95)) == pytest.approx(13.0792, abs=1e-4)
