@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 import xarray as xr
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from transport.window.fitted_factor import lessened_mps, shown_factor, with_error_of
@@ -26,6 +26,7 @@ def test_unknown_stays_unknown() -> None:
     assert np.isnan(lessened_mps(np.array([15.0, np.nan, np.inf]), np.array([np.nan, 1.0, np.nan]))).all()
 
 
+@settings(deadline=None)
 @given(limit=LIMITS, error=st.floats(0.0, 50.0), more=st.floats(0.0, 20.0), higher=st.floats(0.0, 20.0))
 def test_more_error_never_gives_more_and_a_higher_limit_never_less(
     limit: float, error: float, more: float, higher: float

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import chi2, norm
 
@@ -57,6 +57,7 @@ def test_a_tail_longer_than_the_normal_one_is_seen() -> None:
     assert allowance_mps(found, 0.01) == 12.0
 
 
+@settings(deadline=None)
 @given(chance=st.floats(0.001, 0.5), less=st.floats(0.1, 0.99), mean=st.floats(-3, 3), sigma=st.floats(0.1, 4))
 def test_a_smaller_chance_never_allows_less(chance: float, less: float, mean: float, sigma: float) -> None:
     levels = tuple(mean + sigma * z for z in (0.0, 0.3, 0.5, 0.8, 1.0, 1.3, 1.6, 2.1, 2.3, 3.0))

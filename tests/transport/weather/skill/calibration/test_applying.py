@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import rankdata, truncnorm
 
@@ -130,6 +130,7 @@ def test_an_unknown_member_leaves_the_forecast_as_it_is(learned: Calibration) ->
     assert np.isnan(found.gust_mps).sum() == 1
 
 
+@settings(deadline=None)
 @given(level=st.floats(0.1, 40.0), seed=st.integers(0, 500), lead=st.floats(0.0, 100.0), trusted=st.booleans())
 def test_calibrated_lies_below_raw_only_in_the_trained_range(
     learned: Calibration, level: float, seed: int, lead: float, trusted: bool

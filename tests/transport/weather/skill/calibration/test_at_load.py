@@ -34,7 +34,7 @@ def run_weather(feed: xr.Dataset, site: Site, learned: Learned | None, height_m:
     road |= {"longitude_deg": np.full(count, -21.3), "latitude_deg": np.linspace(-38.52, -38.48, count)}
     road |= {"elevation_m": np.full(count, 2000.0), "speed_mps": np.full(count, 1.4), "load_height_m": height_m}
     clock = {"as_of": NOW, "needed_from": NOW, "needed_until": NOW + timedelta(hours=20)}
-    return assess([feed], site, weather, **road, **clock, learned=learned)
+    return assess(feed, site, weather, **road, **clock, learned=learned)
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import scoringrules
 import xarray as xr
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import truncnorm
 
@@ -15,6 +15,7 @@ from transport.weather.skill.emos import Coefficients, Law, law_of
 from transport.weather.skill.training import Cases, cases_of
 
 
+@settings(deadline=None)
 @given(days=st.lists(st.integers(0, 60), min_size=1, max_size=200))
 def test_all_cases_of_a_day_fall_into_one_fold(days: list[int]) -> None:
     """However many runs verify on a day, a gust of it is never learned from and judged by."""

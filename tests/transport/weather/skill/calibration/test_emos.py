@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 import scoringrules
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 from scipy.stats import truncnorm
@@ -120,6 +120,7 @@ def test_no_coefficient_is_negative_even_where_the_forecast_is_upside_down() -> 
     assert found.d_ratio >= 0.0
 
 
+@settings(deadline=None)
 @given(
     b=st.floats(0.0, 2.0), c=st.floats(0.01, 9.0), d=st.floats(0.0, 5.0), a=st.floats(-5.0, 5.0),
     mean=st.floats(0.0, 30.0), variance=st.floats(0.0, 20.0), more=st.floats(0.0, 20.0), level=st.floats(0.51, 0.999),

@@ -65,7 +65,7 @@ def test_the_forecast_gust_is_what_the_tool_takes_there_without_relief(
     asked = dict(
         zip(("as_of", "needed_from", "needed_until"), (moment.replace(tzinfo=UTC) for moment in clock), strict=True)
     )
-    there = assess.assess([run], site, weather, **one, load_height_m=10.0, **asked)
+    there = assess.assess(run, site, weather, **one, load_height_m=10.0, **asked)
     expected = there["gust_at_load_mps"].isel(station=0).transpose("time", "realization")
     np.testing.assert_array_equal(pairs["forecast_gust_mps"], expected.values.astype(float))
     assert (pairs["forecast_gust_mps"].values > gusts().T + 0.1).all(), "here the gust from the mean is the larger"
