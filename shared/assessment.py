@@ -9,7 +9,7 @@ import xarray as xr
 
 from shared.provenance import Provenance
 
-__all__ = ["Assessment", "Opening", "Reported"]
+__all__ = ["Ahead", "Assessment", "Opening", "Reported"]
 
 
 class Reported(Protocol):
@@ -62,3 +62,19 @@ class Assessment:
     opinions: tuple[xr.Dataset, ...] = ()
     observations: tuple[xr.Dataset, ...] = ()
     disagreement: xr.Dataset | None = None
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """The weather alone: at the load by the forecast and each second opinion, at each instrument, and how they differ.
+
+    disagreement holds the gust over the road on the steps of the forecast, also where there is no second opinion.
+    """
+
+    move: Mapping[str, Any]
+    forecast: xr.Dataset
+    opinions: tuple[xr.Dataset, ...]
+    observations: tuple[xr.Dataset, ...]
+    disagreement: xr.Dataset
+    provenance: Provenance
+    remarks: tuple[str, ...] = ()

@@ -2,21 +2,19 @@
 
 import json
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import tzinfo
+from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
 import numpy as np
 import xarray as xr
 
-from shared.units import celsius_from_kelvin, kmh_from_mps
+from shared.units import kmh_from_mps
 from transport.reports.drawing import spans
 from transport.reports.listings import Listing
-from transport.reports.notation import compass, down, gust, moment, one_line, place, share, short_stamp, up
-from transport.reports.sources import source_listings, source_records
+from transport.reports.notation import compass, down, gust, one_line, place, share, up
 from transport.reports.states import worst
 
-__all__ = ["Extract", "check_extract", "road_extract", "weather_extract"]
+__all__ = ["Extract", "check_extract", "road_extract"]
 
 SECTIONS = (
     "Sections: from and to, m; lowest speed; steepest grade, %, + climbs, with two standard errors; least radius R, m, "
@@ -62,41 +60,6 @@ def road_extract(road: xr.Dataset, fit: xr.Dataset) -> Extract:
     sentences = (*(f"{_spaced(name)}: {value}" for name, value in facts.items()), *_said(road), *fitted.sentences)
     record = {"sections": [_section(one) for one in sections], **facts, **fitted.record}
     return Extract("Road", (table, fitted.listings[0]), sentences, record)
-
-
-def weather_extract(
-    forecast: xr.Dataset,
-    zone: tzinfo,
-    opinions: Sequence[xr.Dataset] = (),
-    observations: Sequence[xr.Dataset] = (),
-    differing: xr.Dataset | None = None,
-) -> Extract:
-    """Hour by hour: gust at the load over the whole road and the other weather; what was refused and why.
-
-    Beside it second opinions and instruments, where there are any.
-    """
-    columns = ("until", "low", "median", "high", "rain", "view km", "air °C", "dew K")
-    rows = [_hour(forecast.isel(time=index)) for index in range(forecast.sizes["time"])]
-    table = Listing(
-        "Worst place of the road: gust at the load in m/s (lowest, median, highest member), rain mm/h, air, dew margin",
-        columns,
-        tuple(_hour_row(row, zone) for row in rows),
-        frozenset(range(8)),
-    )
-    refused = [message for data in (forecast, *opinions) for message in _refused(data)]
-    facts = {name: forecast.attrs.get(name) for name in ("forecast_reference_time", "age_h", "gust_kind")}
-    said = [f"{_spaced(name)}: {value}" for name, value in facts.items()]
-    said += [f"members: {forecast.sizes['realization']}"]
-    said += [remark for data in (forecast, *opinions, *observations) for remark in _said(data)]
-    sentences = (*said, *(f"refused: {message}" for message in refused))
-    hours = [{**row, "time": row["time"].isoformat()} for row in rows]
-    found = (opinions, observations, differing)
-    record = {"hours": hours, "refusals": refused, **facts, **source_records(found)}
-    return Extract("Weather", (table, *source_listings(found, zone)), sentences, record)
-
-
-def _refused(data: xr.Dataset) -> list[str]:
-    return [str(one["message"]) for one in json.loads(data.attrs.get("refusals", "[]"))]
 
 
 def _states(check: xr.Dataset) -> list[dict[str, Any]]:
@@ -209,33 +172,6 @@ def _section_row(part: xr.Dataset) -> tuple[str, ...]:
 
 def _percent(value_ratio: float) -> str:
     return share(value_ratio).removesuffix(" %")
-
-
-def _hour(row: xr.Dataset) -> dict[str, Any]:
-    gusts = row["gust_apparent_mps"].transpose("realization", "station").values.max(axis=1)
-    return {
-        "time": moment(row["time"].values),
-        "gust_low_mps": float(gusts.min()),
-        "gust_median_mps": float(np.median(gusts)),
-        "gust_high_mps": float(gusts.max()),
-        "precipitation_mm_per_h": float(row["precipitation_mm_per_h"].values.max()),
-        "visibility_m": float(row["visibility_m"].values.min()),
-        "air_temperature_K": float(row["air_temperature_K"].values.min()),
-        "dew_margin_K": float(row["dew_margin_K"].values.min()),
-    }
-
-
-def _hour_row(row: Mapping[str, Any], zone: tzinfo) -> tuple[str, ...]:
-    gusts = (up(row[f"gust_{name}_mps"], 1) for name in ("low", "median", "high"))
-    air_c = float(celsius_from_kelvin(row["air_temperature_K"]))
-    return (
-        short_stamp(row["time"], zone),
-        *gusts,
-        up(row["precipitation_mm_per_h"], 1),
-        down(row["visibility_m"] / 1000.0),
-        down(air_c),
-        down(row["dew_margin_K"]),
-    )
 
 
 def _spaced(name: str) -> str:

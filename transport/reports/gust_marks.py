@@ -6,7 +6,7 @@ import numpy as np
 from markupsafe import Markup
 
 from shared.arrays import Array
-from shared.assessment import Assessment
+from shared.assessment import Ahead, Assessment
 from transport.reports.drawing import Scale, element, step_path
 
 __all__ = ["dot", "dots", "observed_mps", "observed_s", "opinion_class", "opinion_lines"]
@@ -29,7 +29,7 @@ def opinion_lines(edges_s: Array, levels_mps: Sequence[Array], across: Scale, up
             yield element("path", d=path, class_=opinion_class(number))
 
 
-def dots(result: Assessment, across: Scale, up: Scale) -> Iterator[Markup]:
+def dots(result: Assessment | Ahead, across: Scale, up: Scale) -> Iterator[Markup]:
     """Each observed gust at its time."""
     for number, data in enumerate(result.observations):
         times = data["time"].values.astype("datetime64[s]").astype(float)
@@ -45,12 +45,12 @@ def dot(number: int, x_px: float, y_px: float) -> Markup:
     return element("path", d=path, class_="observed")
 
 
-def observed_mps(result: Assessment) -> list[Array]:
+def observed_mps(result: Assessment | Ahead) -> list[Array]:
     """The observed gusts of each instrument."""
     return [np.asarray(data["observed_gust_mps"].values, dtype=float) for data in result.observations]
 
 
-def observed_s(result: Assessment) -> list[float]:
+def observed_s(result: Assessment | Ahead) -> list[float]:
     """The first time of each instrument, where it has one."""
     times = [data["time"].values.astype("datetime64[s]").astype(float) for data in result.observations]
     return [float(one[0]) for one in times if one.size]

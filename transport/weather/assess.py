@@ -204,6 +204,7 @@ def _attributes(feed: xr.Dataset, site: Site, times: Asked, refusals: list[Refus
         "dust_lifting_wind_mps": lifting_wind_mps(site.air_density_kg_per_m3),
         "thunder_distance_m": float(thunder_distance_m(figure("weather_thunder_count_s"), thunder_K)),
         "refusals": json.dumps([refusal._asdict() for refusal in refusals], ensure_ascii=False),
+        **{name: feed.attrs.get(name, "[]") for name in ("read", "derived")},
         **_said(feed, site),
     }
 

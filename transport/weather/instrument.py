@@ -132,6 +132,8 @@ def _attributes(observation: xr.Dataset, feed: Feed, refused: list[Refusal], sai
         "role": observation.attrs["role"],
         "source_kind": observation.attrs.get("source_kind", ""),
         "station": feed.station.name if feed.station else "",
+        "observed_until": observation.attrs.get("observed_until", ""),
+        **{name: observation.attrs.get(name, "[]") for name in ("read", "derived")},
         "refusals": json.dumps(refusals, ensure_ascii=False),
         "remarks": json.dumps(remarks, ensure_ascii=False),
     }
