@@ -58,7 +58,8 @@ def facts_of(table: np.ndarray, file: str) -> Facts:
 
     Errors: InputError for more than one run, a reference time that is not the start of the forecast, time ranges that
     are not understood or contradict themselves, values missing from a statistic.
-    Source: WMO-No. 306 volume I.2, code tables 1.2, 1.3, 4.4, 4.6, 4.11, product template 4.11 (read), templates 4.0, 4.1, 4.8 (memory).
+    Source: WMO-No. 306 volume I.2, code tables 1.2, 1.3, 4.4, 4.6, 4.11, product template 4.11 (read), product
+    templates 4.0, 4.1, 4.8 (memory).
     """
     columns = _Table(table, file)
     run, (start_s, end_s) = _run(columns), _range_s(columns)
