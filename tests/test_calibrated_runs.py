@@ -212,9 +212,9 @@ def test_every_output_names_the_calibration(calibrated: Assessment) -> None:
 
 def _in_this_process(name: str, arguments: list[str]) -> None:
     """A reading script run here: 70 child processes would take minutes, and are proved elsewhere."""
-    script, file, out, limit_bytes, engine, *names = arguments
+    script, file, out, limit_bytes, box, engine, *names = arguments
     assert Path(script).name == "extract.py", name
-    extract(file, engine, out, int(limit_bytes), names)
+    extract(file, out, int(limit_bytes), box, engine, names)
 
 
 def test_the_sample_teaches_what_its_file_holds(monkeypatch: pytest.MonkeyPatch) -> None:
