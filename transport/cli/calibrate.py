@@ -13,10 +13,10 @@ __all__ = ["command"]
 
 def calibrate(move: Path, as_of: datetime, as_json: bool, out: Path | None) -> str:
     """Read the archive, learn, write calibration.json, show; refused where nothing of it may be used."""
+    from shared.learned import text_of
     from shared.output import write_atomic
     from transport.reports import terminal
     from transport.reports.learned import learned_extract
-    from transport.weather.skill.file import text_of
     from transport.window.learning import calibration_of, lacking
 
     found = calibration_of(move, as_of)

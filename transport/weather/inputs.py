@@ -35,6 +35,8 @@ class Relief(Model):
     factor_ratio: float | None = Field(default=None, ge=1, le=3)
     shape: Shape | None = None
     source: str
+    campaign: Archive | None = None
+    measured: str | None = Field(default=None, min_length=1, max_length=200)
 
     @model_validator(mode="after")
     def _complete(self) -> "Relief":

@@ -27,12 +27,13 @@ from transport.window.disagreement import decided_differently, disagreement, tol
 from transport.window.doubts import doubts
 from transport.window.doubts import faults as faults_of_slips
 from transport.window.feeds import feeds_of
+from transport.window.ground import ground_of, relief_edges_m
 from transport.window.inputs import Move
 from transport.window.joint import Joint, joined
 from transport.window.openings import openings
 from transport.window.operation import clocks_of, finish_s, start_times_s, steps_of
 from transport.window.orders import orders
-from transport.window.outlook import Outlook, learned_of, outlook, relief_edges_m
+from transport.window.outlook import Outlook, learned_of, outlook
 from transport.window.proposal_inputs import available_faults
 from transport.window.proposals import proposals
 from transport.window.reasons import conditional, members_lacking, reasons, refusals, unchecked, would_open
@@ -154,8 +155,11 @@ def remarks_of(move: Move, as_of: datetime) -> tuple[str, ...]:
 
 def weather_of(plan: Plan, feeds: Sequence[xr.Dataset], as_of: datetime) -> Outlook:
     """The weather at the load over the cells of the plan, by every source."""
+    ground = ground_of(plan.move, plan.folder, float(plan.road["station"][-1]))
     learned, horizon_s = learned_of(plan.move, plan.folder), finish_s(plan.stays)
-    return outlook(plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=horizon_s, learned=learned)
+    return outlook(
+        plan.move, feeds, plan.road, plan.edges_m, as_of=as_of, horizon_s=horizon_s, ground=ground, learned=learned
+    )
 
 
 def provenance_of(
@@ -170,6 +174,7 @@ def provenance_of(
     read = [feed.path for feed in feeds] if files is None else files
     names = [path.name, move.route.survey, *read]
     decision = move.decision.model_dump(mode="json", exclude_none=True)
+    names += list(dict.fromkeys(relief.measured for relief in move.site.relief if relief.measured))
     if move.weather.calibration is not None:
         names.append(move.weather.calibration.path)
         decision |= {"calibration": move.weather.calibration.path}

@@ -10,20 +10,18 @@ import xarray as xr
 
 import transport.weather.assess
 from shared.arrays import Array
-from shared.errors import Fault, InputError
+from shared.errors import InputError
 from shared.folder import inside
 from transport.weather.agreement import Agreement, agreement
-from transport.weather.inputs import Site
 from transport.weather.instrument import observed
 from transport.weather.quality import Asked, asked
 from transport.weather.skill.at_load import Learned
 from transport.weather.skill.file import load
 from transport.window.fitted_factor import with_error_of
+from transport.window.ground import Ground
 from transport.window.inputs import Decision, Move
 
-END_TOLERANCE_M = 10.0  # a surveyed end may be this far from the drawing's
-
-__all__ = ["Outlook", "learned_of", "outlook", "relief_edges_m"]
+__all__ = ["Outlook", "learned_of", "outlook"]
 
 
 class Outlook(NamedTuple):
@@ -47,6 +45,7 @@ def outlook(
     *,
     as_of: datetime,
     horizon_s: float,
+    ground: Ground,
     learned: Learned | None = None,
 ) -> Outlook:
     """Gust at the load and the other weather for the middle of every cell, each step and member, by every feed.
@@ -55,24 +54,24 @@ def outlook(
     calibration is for the forecast alone; a factor that it fits is on the limits of the second opinions too.
     """
     at, times = _where_and_when(move, road, edges_m, as_of, horizon_s)
-    site = _in_travel(move.site, move.move.leg, float(road["station"][-1]))
     place = {name: at[name] for name in ("longitude_deg", "latitude_deg")}
     given = list(zip(feeds, move.weather.feed, strict=True))
     first = next(feed for feed, facts in given if facts.role == "forecast")
     seconds = [feed for feed, facts in given if facts.role == "second_opinion"]
     agreed = [agreement(first, feed, move.weather, times, **place) for feed in seconds]
     observations = tuple(
-        observed(feed, first, facts, site, move.weather, times, **place)
+        observed(feed, first, facts, move.site, move.weather, times, **place)
         for feed, facts in given
         if facts.role == "observation"
     )
-    forecast = transport.weather.assess.assess(first, site, move.weather, **at, learned=learned)
-    loads = (transport.weather.assess.assess(feed, site, move.weather, **at) for feed in seconds)
+    forecast = transport.weather.assess.assess(first, ground.site, move.weather, **at, learned=learned)
+    loads = (transport.weather.assess.assess(feed, ground.of_others, move.weather, **at) for feed in seconds)
     opinions = [with_error_of(forecast, there) for there in loads]
     believed = [found for data, found in zip(opinions, agreed, strict=True) if data.attrs["refusals"] == "[]"]
     doubted = _doubted(forecast, believed, observations)
     shown = doubted if move.decision.control_realization is None else _control(doubted, move.decision)
-    return Outlook(shown, tuple(opinions), observations, _said(forecast, opinions, agreed, observations))
+    said = (*ground.said, *_said(forecast, opinions, agreed, observations))
+    return Outlook(shown, tuple(opinions), observations, said)
 
 
 def _where_and_when(
@@ -127,38 +126,6 @@ def learned_of(move: Move, folder: Path) -> Learned | None:
     found = load(inside(folder, use.path, "weather.calibration.path"))
     chance = decision.acceptable_chance_ratio if decision.rule == "alpha" else None
     return Learned(use.path, found, use.mast_in_the_open, chance, decision.control_realization)
-
-
-def relief_edges_m(move: Move, length_m: float) -> list[float]:
-    """Stations in the direction of travel at which a relief range begins or ends.
-
-    Errors: InputError for a range that reaches beyond the road, which would silently speed nothing up.
-    """
-    faults = [
-        Fault("", f"site.relief[{number}].to_station_m", f"is {relief.to_station_m:g}, the road ends at {length_m:.1f}")
-        for number, relief in enumerate(move.site.relief)
-        if not relief.to_station_m <= length_m + END_TOLERANCE_M
-    ]
-    if faults:
-        raise InputError.of(faults)
-    site = _in_travel(move.site, move.move.leg, length_m)
-    return [edge for relief in site.relief for edge in (relief.from_station_m, relief.to_station_m)]
-
-
-def _in_travel(site: Site, leg: str, length_m: float) -> Site:
-    """Relief ranges are given in stations of the survey; on the return leg they count from the other end."""
-    if leg == "out":
-        return site
-    turned = (
-        relief.model_copy(
-            update={
-                "from_station_m": length_m - relief.to_station_m,
-                "to_station_m": length_m - relief.from_station_m,
-            }
-        )
-        for relief in site.relief
-    )
-    return site.model_copy(update={"relief": tuple(turned)})
 
 
 def _control(forecast: xr.Dataset, decision: Decision) -> xr.Dataset:

@@ -1,14 +1,13 @@
 """What `glasshaul calibrate` has learned, as the file calibration.json holds it (schema calibration/1)."""
 
-import json
 from datetime import date, datetime
 from pathlib import Path
 from typing import Literal, Self
 
-from pydantic import ConfigDict, Field, ValidationError, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
-from shared.errors import Fault, InputError
 from shared.inputs import Model
+from shared.learned import load_learned
 
 __all__ = [
     "Basis",
@@ -21,10 +20,7 @@ __all__ = [
     "Scores",
     "SectorFit",
     "load",
-    "text_of",
 ]
-
-SIZE_LIMIT_BYTES = 2_000_000
 
 
 class Input(Model):
@@ -167,28 +163,9 @@ class Calibration(Model):
         return any(lead.usable for lead in self.leads)
 
 
-def text_of(calibration: Calibration) -> str:
-    """The file as text: sorted keys, no NaN."""
-    plain = calibration.model_dump(mode="json", by_alias=True)
-    return json.dumps(plain, sort_keys=True, allow_nan=False, ensure_ascii=False, indent=1) + "\n"
-
-
 def load(path: Path) -> Calibration:
     """Read a calibration.
 
     Errors: InputError if the file is missing, too large, no calibration of this schema, or was changed by hand.
     """
-    remedy = "make it again with glasshaul calibrate"
-    try:
-        if not path.is_file():
-            raise InputError(Fault(path.name, "", f"there is no such file in {path.parent.name or '.'}; {remedy}"))
-        if path.stat().st_size > SIZE_LIMIT_BYTES:
-            raise InputError(Fault(path.name, "", f"the file is larger than {SIZE_LIMIT_BYTES} bytes; {remedy}"))
-        return Calibration.model_validate_json(path.read_bytes())
-    except OSError as problem:
-        raise InputError(Fault(path.name, "", f"cannot be read ({problem.strerror})")) from None
-    except ValidationError as problem:
-        first = problem.errors()[0]
-        where = ".".join(str(part) for part in first["loc"])
-        what = f"is no calibration that this version reads ({first['msg']}); {remedy}"
-        raise InputError(Fault(path.name, where, what)) from None
+    return load_learned(path, Calibration, "calibration", "calibrate")

@@ -76,12 +76,13 @@ def proved(found: SpeedUp) -> bool:
     )
 
 
-def believed_ratio(stated_ratio: float, found: SpeedUp) -> float:
+def believed_ratio(stated_ratio: float, found: SpeedUp, *, may_lower: bool) -> float:
     """Relief factor that counts: the upper bound of a campaign that is long enough, until then the larger of the two.
 
-    Never below 1: no shelter is counted. A campaign that says nothing leaves the stated factor.
+    Where it may not lower, always the larger. Never below 1: no shelter is counted. A campaign that says nothing leaves
+    the stated factor.
     Source: house rule (practice).
     """
-    if proved(found):
+    if may_lower and proved(found):
         return float(np.maximum(1.0, found.upper_ratio))
     return float(np.fmax(stated_ratio, found.upper_ratio))
