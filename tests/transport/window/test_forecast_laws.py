@@ -74,7 +74,7 @@ def result(
     given_feed: list[xr.Dataset] = []
     monkeypatch.setattr(window, "plan_of", lambda path: plan)
     monkeypatch.setattr(window, "calculation", lambda plan: checks)
-    monkeypatch.setattr(window, "feeds_of", lambda move, folder, road: list(given_feed))
+    monkeypatch.setattr(window, "feeds_of", lambda move, folder, road, **options: list(given_feed))
 
     def table(feed: xr.Dataset) -> xr.Dataset:
         given_feed[:] = [feed]
