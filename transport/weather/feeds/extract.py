@@ -6,6 +6,7 @@ Exit status 0: OUT is a .npz with `header` (JSON as bytes) and arrays v0, v1, ..
 """
 
 import contextlib
+import importlib
 import importlib.util
 import json
 import sys
@@ -18,7 +19,7 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-__all__ = ["box_of", "copy", "extract", "main", "run", "sibling"]
+__all__ = ["box_of", "copy", "extract", "main", "prepare", "run", "sibling"]
 
 ATTRIBUTES = (
     *("standard_name", "units", "calendar", "cell_methods", "bounds", "coordinates", "positive", "grid_mapping"),
@@ -63,6 +64,13 @@ def extract(file: str, out: str, size_limit_bytes: int, box: str, engine: str, s
     variables = {str(name): selection.bare(variable) for name, variable in _store(file, engine).load()[0].items()}
     parts = selection.parts_around(variables, box_of(box), size_limit_bytes)
     copy(variables, selection.chosen(variables, standard_names), parts, out, size_limit_bytes)
+
+
+def prepare() -> None:
+    """Load the libraries that are otherwise loaded when a file is opened or a value is taken."""
+    importlib.import_module("netCDF4")
+    importlib.import_module("scipy.io")
+    xr.Variable(("x",), np.zeros(2))[:1].to_numpy()
 
 
 def _store(file: str, engine: str) -> Any:

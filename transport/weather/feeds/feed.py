@@ -1,6 +1,6 @@
 """Weather files by their first bytes, those of a station by their declared format: all end in the normal form."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import xarray as xr
@@ -12,8 +12,9 @@ from transport.weather.feeds.box import Box
 from transport.weather.feeds.inputs import Feed
 from transport.weather.feeds.manifest import manifest_of
 from transport.weather.feeds.normal_form import normal_form
+from transport.weather.feeds.raw import Raw
 
-__all__ = ["READERS", "STATIONS", "read"]
+__all__ = ["READERS", "STATIONS", "read", "read_many"]
 
 Reader = Callable[[Path, Feed, Box | None], xr.Dataset]
 
@@ -69,6 +70,38 @@ def read(path: Path, feed: Feed, box: Box | None = None) -> xr.Dataset:
     allowed = text if feed.format in STATIONS else gridded
     other = f"is no weather file that can be read; allowed {allowed}"
     raise InputError(Fault(path.name, "", kinds[0] if kinds else other))
+
+
+def read_many(paths: Sequence[Path], alike: Sequence[Feed], box: Box | None = None) -> list[xr.Dataset | InputError]:
+    """As `read` for many files, in their order, with the fault in place of a file that is refused.
+
+    NetCDF files are read together, the others one after the other.
+    """
+    engines = [_engine(path) for path in paths]
+    together = [(path, engine) for path, engine in zip(paths, engines, strict=True) if engine]
+    raws = iter(netcdf.read_many(together, box))
+    found: list[xr.Dataset | InputError] = []
+    for path, engine, feed in zip(paths, engines, alike, strict=True):
+        try:
+            found.append(_formed(next(raws), feed) if engine else read(path, feed, box))
+        except InputError as problem:
+            found.append(problem)
+    return found
+
+
+def _engine(path: Path) -> str:
+    """The engine of a NetCDF file, "" for anything else."""
+    try:
+        head = b"" if path.is_dir() else _head(path)
+    except InputError:
+        return ""
+    return next((engine for magic, engine in netcdf.ENGINES.items() if head.startswith(magic)), "")
+
+
+def _formed(raw: Raw | InputError, feed: Feed) -> xr.Dataset:
+    if isinstance(raw, InputError):
+        raise raw
+    return normal_form(raw, feed)
 
 
 def _head(path: Path) -> bytes:

@@ -4,12 +4,16 @@ What no reader can see: one flipped bit in uncompressed data that leaves a belie
 check value in each block; for any kind of file, `sha256` of [[weather.feed]] holds the provider's checksum.
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 
+from shared.errors import InputError
 from transport.weather.feeds.box import Box, box_text
-from transport.weather.feeds.raw import Raw, extracted
+from transport.weather.feeds.raw import Job, Raw, extracted, extracted_many
 
-__all__ = ["ENGINES", "STANDARD_NAMES", "read"]
+__all__ = ["ENGINES", "STANDARD_NAMES", "read", "read_many"]
+
+SCRIPT = Path(__file__).with_name("extract.py")
 
 ENGINES = {b"\x89HDF\r\n\x1a\n": "netcdf4", b"CDF\x01": "scipy", b"CDF\x02": "scipy"}
 
@@ -30,4 +34,9 @@ def read(path: Path, engine: str, box: Box | None = None) -> Raw:
     Errors: InputError if the reader fails, takes too long, or the file declares more data than allowed.
     Source: CF conventions (read).
     """
-    return extracted(path, Path(__file__).with_name("extract.py"), box_text(box), engine, *STANDARD_NAMES)
+    return extracted(path, SCRIPT, box_text(box), engine, *STANDARD_NAMES)
+
+
+def read_many(files: Sequence[tuple[Path, str]], box: Box | None = None) -> list[Raw | InputError]:
+    """The same for many files with their engines, which loads the libraries once; a fault stands for a file."""
+    return extracted_many(SCRIPT, [Job(path, (box_text(box), engine, *STANDARD_NAMES)) for path, engine in files])

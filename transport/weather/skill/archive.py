@@ -1,19 +1,18 @@
 """The archive of a move: forecasts of the past and the mast, each read as a feed of the move would be."""
 
-import os
 from collections.abc import Sequence
-from concurrent.futures import ThreadPoolExecutor
-from contextvars import copy_context
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import NamedTuple
 
+import numpy as np
 import xarray as xr
 
 from shared.errors import Fault, InputError
 from shared.folder import inside
 from shared.tables import figure
 from transport.weather.feeds import feed as feeds
+from transport.weather.feeds.box import Box, box_of
 from transport.weather.feeds.inputs import Feed
 from transport.weather.skill.learning_inputs import Archive
 
@@ -38,7 +37,9 @@ def archive_of(archive: Archive, forecast: Feed, folder: Path, as_of: datetime) 
     observation = feeds.read(
         inside(folder, archive.observation.path, "weather.archive.observation.path"), archive.observation
     )
-    read = _read_all(folder, alike)
+    station = archive.observation.station
+    box = None if station is None else box_of(np.array([station.longitude_deg]), np.array([station.latitude_deg]))
+    read = _read_all(folder, alike, box)
     dates = archive.earliest, archive.latest, as_of
     kept = [(run, name) for run, name in zip(read, names, strict=True) if _wanted(run, *dates)]
     if not kept:
@@ -60,22 +61,13 @@ def _names(pattern: str, folder: Path) -> list[str]:
     return found
 
 
-def _read_all(folder: Path, alike: Sequence[Feed]) -> list[xr.Dataset]:
-    faults: list[Fault] = []
-
-    def read(one: Feed) -> xr.Dataset | None:
-        try:
-            return feeds.read(inside(folder, one.path, "weather.archive.forecasts"), one)
-        except InputError as problem:
-            faults.extend(problem.faults)
-            return None
-
-    with ThreadPoolExecutor(max_workers=os.cpu_count()) as workers:
-        jobs = [workers.submit(copy_context().run, read, one) for one in alike]
-        found = [job.result() for job in jobs]
+def _read_all(folder: Path, alike: Sequence[Feed], box: Box | None) -> list[xr.Dataset]:
+    paths = [inside(folder, one.path, "weather.archive.forecasts") for one in alike]
+    found = feeds.read_many(paths, alike, box)
+    faults = [fault for one in found if isinstance(one, InputError) for fault in one.faults]
     if faults:
         raise InputError.of(sorted(faults))
-    return [one for one in found if one is not None]
+    return [one for one in found if isinstance(one, xr.Dataset)]
 
 
 def _wanted(run: xr.Dataset, earliest: datetime | None, latest: datetime | None, as_of: datetime) -> bool:

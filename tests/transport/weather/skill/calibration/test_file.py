@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from shared.errors import InputError
-from transport.weather.skill.file import Calibration, load, text_of
+from shared.learned import text_of
+from transport.weather.skill.file import Calibration, load
 
 
 def test_what_is_written_is_read_again(learned: Calibration, tmp_path: Path) -> None:
