@@ -29,7 +29,9 @@ def _forked(read: Main, job: list[str], limit_s: float) -> int:
     if child == 0:
         signal.setitimer(signal.ITIMER_REAL, limit_s)
         os.dup2(os.open(f"{job[1]}.err", os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), 2)
-        os._exit(read(job))
+        status = read(job)
+        sys.stderr.flush()
+        os._exit(status)
     _, status = os.waitpid(child, 0)
     return os.waitstatus_to_exitcode(status)
 
