@@ -72,7 +72,8 @@ def assess(
 
     Dimensions (realization, time, station) and (realization, time); `time` is the END of each step, `time_start` its
     beginning; NaN where unknown, in wind_from_deg: any direction. Attributes `refusals` and `remarks` are JSON, and so
-    is `lacks`: the variables of which the feed never says anything, as a second opinion may. `learned` calibrates the
+    is `lacks`: the variables that the feed does not carry at all, as a second opinion may; one that is there but missing
+    is not known. `learned` calibrates the
     gust at the load, or adds forecast_error_mps (time, station); the attribute `calibration` (JSON) tells what it did.
     Errors: InputError for a feed of the wrong role, times without a zone.
     Source: the equations of this package.
@@ -217,5 +218,6 @@ def _said(feed: xr.Dataset, site: Site) -> dict[str, str]:
     if feed.attrs["gust_kind"] != "maximum":
         added = f"mean times gust factor and mean plus {site.convective_gust_mps:g} m/s"
         said.append(f"{feed.attrs['file']}: bounds no gust by itself, so its gust is at least the larger of {added}")
-    lacks = [name for name, parts in CARRIED.items() if any(bool(feed[part].isnull().all()) for part in parts)]
+    absent = json.loads(feed.attrs.get("absent", "[]"))
+    lacks = [name for name, parts in CARRIED.items() if any(part in absent for part in parts)]
     return {"remarks": json.dumps(said, ensure_ascii=False), "lacks": json.dumps(lacks)}
