@@ -146,6 +146,16 @@ def test_the_forecast_itself_is_no_second_source(folder: Path, alone: Assessment
     assert ONE_SOURCE in result.remarks
 
 
+@pytest.mark.parametrize("members", [31, 11])
+@pytest.mark.parametrize("times", [np.arange(60), np.arange(0, 73, 3)])
+def test_a_part_of_the_forecast_is_no_second_source(folder: Path, members: int, times: np.ndarray) -> None:
+    """Some of its members, fewer hours, every third hour, a part of its grid: nothing new is known from them."""
+    opine(folder, change=lambda whole: made.cut(whole, slice(members), times, slice(4), slice(None)))
+    remarks = run(folder).remarks
+    assert "second.nc holds the same winds as the forecast: a copy is no second source" in remarks
+    assert ONE_SOURCE in remarks
+
+
 def test_swapping_two_equal_feeds_changes_nothing(folder: Path, alone: Assessment) -> None:
     opine(folder)
     rewrite(folder, r'path = "forecast.nc"', 'path = "third.nc"')
