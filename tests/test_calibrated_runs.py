@@ -124,6 +124,68 @@ def _far_mast(plain: dict) -> None:  # type: ignore[type-arg]
     plain["mast"].update(longitude_deg=-21.2, latitude_deg=-38.6)
 
 
+INSTRUMENT = """[[weather.feed]]
+path = "now.csv"
+role = "observation"
+format = "mast"
+[weather.feed.station]
+name = "Shoulder mast"
+longitude_deg = -21.322
+latitude_deg = -38.524
+elevation_m = 2010.0
+height_m = 10.0
+valid_within_km = 10.0
+[weather.feed.logger]
+time_column = "time"
+time_format = "%Y-%m-%d %H:%M"
+utc_offset = "UTC"
+label = "end"
+interval_min = 10.0
+delimiter = ","
+decimal = "."
+header_row = 1
+first_row = 2
+missing = []
+gust_average_s = 3.0
+[[weather.feed.column]]
+name = "mean"
+quantity = "wind_speed"
+unit = "m s-1"
+statistic = "mean"
+[[weather.feed.column]]
+name = "gust"
+quantity = "wind_speed_of_gust"
+unit = "m s-1"
+statistic = "maximum"
+
+"""
+
+
+def beside(folder: Path) -> Path:
+    """An instrument that has seen 7 m/s and gusts of 14 m/s all night, with the scatter of a living one."""
+    time = np.datetime64("2026-08-11T00:10") + 10 * np.arange(36)
+    rows = [
+        f"{str(at).replace('T', ' ')},{7.0 + 0.01 * (k % 7):.2f},{14.0 + 0.01 * (k % 5):.2f}"
+        for k, at in enumerate(time)
+    ]
+    (folder / "now.csv").write_text("\n".join(["time,mean,gust", *rows]) + "\n", encoding="utf-8")
+    text = (folder / "move.toml").read_text(encoding="utf-8")
+    (folder / "move.toml").write_text(text.replace("[[stage]]", f"{INSTRUMENT}[[stage]]", 1), encoding="utf-8")
+    return folder
+
+
+def test_an_instrument_judges_the_calibrated_gust_where_it_is_lower(folder: Callable[..., Path]) -> None:
+    """The forecast as it is agrees with the instrument; a file that halves every gust does not, and decides nothing."""
+    plain, halved = run(beside(folder(USED))), beside(folder())
+    assert not [reason for reason in plain.reasons if "now.csv" in reason]
+    change_calibration(halved, half)
+    result = run(halved)
+    assert set(result.window["verdict"].values) == {"undecided"}
+    assert any(
+        "now.csv: gust 14.0 m/s observed" in reason and "it misses what blows" in reason for reason in result.reasons
+    )
+
+
 MISFITS: dict[str, tuple[Callable[[Path], None], str]] = {
     "made for another model": (
         lambda made: change_calibration(made, lambda plain: plain["basis"].update(model_altitude_m=1700.0)),

@@ -146,6 +146,16 @@ def test_the_forecast_itself_is_no_second_source(folder: Path, alone: Assessment
     assert ONE_SOURCE in result.remarks
 
 
+@pytest.mark.parametrize("members", [31, 11])
+@pytest.mark.parametrize("times", [np.arange(60), np.arange(0, 73, 3)])
+def test_a_part_of_the_forecast_is_no_second_source(folder: Path, members: int, times: np.ndarray) -> None:
+    """Some of its members, fewer hours, every third hour, a part of its grid: nothing new is known from them."""
+    opine(folder, change=lambda whole: made.cut(whole, slice(members), times, slice(4), slice(None)))
+    remarks = run(folder).remarks
+    assert "second.nc holds the same winds as the forecast: a copy is no second source" in remarks
+    assert ONE_SOURCE in remarks
+
+
 def test_swapping_two_equal_feeds_changes_nothing(folder: Path, alone: Assessment) -> None:
     opine(folder)
     rewrite(folder, r'path = "forecast.nc"', 'path = "third.nc"')
@@ -228,6 +238,30 @@ def test_what_it_carries_partly_leaves_undecided(folder: Path, alone: Assessment
     lost = (verdicts(alone) == "go") & (verdicts(result) == "undecided")
     assert lost.sum() > 10
     assert set(result.window["governing_feed"].values[lost]) == {"second.nc"}
+
+
+@pytest.mark.parametrize(
+    "name", ["dew_point_temperature", "air_temperature", "precipitation_flux", "visibility_in_air"]
+)
+@pytest.mark.parametrize("elsewhere", [False, True])
+def test_what_it_carries_but_not_here_is_unknown_and_not_left_out(folder: Path, name: str, elsewhere: bool) -> None:
+    """A field full of missing values, or known only far from the road, is no field that was never there."""
+
+    def emptied(whole: Any) -> Any:
+        values = np.full_like(whole.fields[name], np.nan)
+        if elsewhere:
+            wide = np.append(whole.longitude_deg, whole.longitude_deg[-1] + 0.05 * np.arange(1, 11))
+            fields = {key: np.pad(v, [(0, 0)] * 3 + [(0, 10)], mode="edge") for key, v in whole.fields.items()}
+            here = np.pad(values, [(0, 0)] * 3 + [(0, 10)])
+            here[..., :-3], here[..., -3:] = np.nan, fields[name][..., -3:]
+            altitude_m = np.pad(whole.altitude_m, [(0, 0), (0, 10)], mode="edge")
+            return replace(whole, longitude_deg=wide, altitude_m=altitude_m, fields=fields | {name: here})
+        return replace(whole, fields=whole.fields | {name: values})
+
+    opine(folder, seed=77, factor=0.8, change=emptied)
+    result = run(folder)
+    assert result.verdict == "undecided"
+    assert any("second.nc" in reason and "does not say" in reason for reason in result.reasons)
 
 
 REFUSED: dict[str, tuple[Change, str]] = {

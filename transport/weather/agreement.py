@@ -12,8 +12,10 @@ from transport.weather.inputs import Weather
 from transport.weather.neighbourhood import Neighbourhood, neighbourhood
 from transport.weather.plausibility import Refusal
 from transport.weather.quality import Asked
+from transport.weather.space import interpolated
 
 HALF_DAY = np.timedelta64(12, "h")
+SAME = 1e-4
 
 __all__ = ["Agreement", "agreement", "close", "sources_differ"]
 
@@ -40,7 +42,8 @@ def agreement(
 ) -> Agreement:
     """Compare a second opinion with the forecast around the road.
 
-    A copy of the forecast agrees, but is no second source.      Source: common practice, no source (practice).
+    A copy of the forecast, or of one of its members, agrees, but is no second source.
+    Source: common practice, no source (practice).
     """
     file = str(second.attrs["file"])
     near, there = (
@@ -48,9 +51,10 @@ def agreement(
     )
     if there.outside.any() or not _half_days(near, there, times):
         return Agreement((), (), False)
+    refusals = sources_differ(near, there, times, file)
     if _same(near, there):
-        return Agreement((), (f"{file} holds the same winds as the forecast: a copy is no second source",), False)
-    return Agreement(sources_differ(near, there, times, file), (), True)
+        return Agreement(refusals, (f"{file} holds the same winds as the forecast: a copy is no second source",), False)
+    return Agreement(refusals, (), True)
 
 
 def sources_differ(first: Neighbourhood, second: Neighbourhood, times: Asked, name: str) -> tuple[Refusal, ...]:
@@ -94,5 +98,14 @@ def _mean_between(near: Neighbourhood, begin: np.datetime64, until: np.datetime6
 
 
 def _same(first: Neighbourhood, second: Neighbourhood) -> bool:
-    wind, other = first.high["mean_wind_mps"], second.high["mean_wind_mps"]
-    return wind.shape == other.shape and np.array_equal(wind, other, equal_nan=True)
+    """Whether a member of the one is a member of the other at the times that both have, on whatever part of a grid."""
+    _, *common = np.intersect1d(first.end, second.end, return_indices=True)
+    ours, theirs = (_at_stations(near, steps) for near, steps in zip((first, second), common, strict=True))
+    known = bool(common[0].size) and not np.isnan(ours).all()
+    return known and any(np.allclose(one, other, SAME, SAME, equal_nan=True) for one in ours for other in theirs)
+
+
+def _at_stations(near: Neighbourhood, steps: np.ndarray) -> Values:
+    """Mean wind at the ends of some steps, (member, step x station)."""
+    values = interpolated(near.matrix, near.mean_at_end[:, steps])
+    return np.moveaxis(values.reshape(len(values), near.shape[0], -1), 0, -1).reshape(near.shape[0], -1)

@@ -1,6 +1,7 @@
 """From a feed to the weather that the move meets: gust at the load for each station, time and member, and the rest."""
 
 import json
+from collections.abc import Iterator
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -72,8 +73,9 @@ def assess(
 
     Dimensions (realization, time, station) and (realization, time); `time` is the END of each step, `time_start` its
     beginning; NaN where unknown, in wind_from_deg: any direction. Attributes `refusals` and `remarks` are JSON, and so
-    is `lacks`: the variables of which the feed never says anything, as a second opinion may. `learned` calibrates the
-    gust at the load, or adds forecast_error_mps (time, station); the attribute `calibration` (JSON) tells what it did.
+    is `lacks`: the variables that the feed does not carry at all, as a second opinion may; one that is there and holds
+    nothing is not known. `learned` calibrates the gust at the load, or adds forecast_error_mps (time, station); the
+    attribute `calibration` (JSON) tells what it did.
     Errors: InputError for a feed of the wrong role, times without a zone.
     Source: the equations of this package.
     """
@@ -91,7 +93,8 @@ def assess(
     refusals = judge(feed, near, weather, times, road.elevation_m)
     mirror = _mirror(mirror_temperature_c, mirror_temperature_at, times)
     fields = _over_road(near, wind, air_K, mirror)
-    dense = _too_dense(highest_density_kg_per_m3(near, air_K, road.elevation_m), site, near, times)
+    density = highest_density_kg_per_m3(near, air_K, road.elevation_m)
+    dense = _too_dense(density, site, near, times, second=feed.attrs["role"] == "second_opinion")
     attrs = _attributes(feed, site, times, [*refusals, *dense, *misfit]) | _mismatch(near, road)
     attrs |= {"direction_spread_deg": spread_deg} | told
     fields |= fitted | {"relief_ratio": ("station", exposed.relief.max(axis=1))}
@@ -138,12 +141,14 @@ def _mirror(temperature_c: float | None, at: datetime | None, times: Asked) -> M
     return Mirror(float(kelvin_from_celsius(temperature_c)), measured_at)
 
 
-def _too_dense(density: Values, site: Site, near: Neighbourhood, times: Asked) -> list[Refusal]:
+def _too_dense(density: Values, site: Site, near: Neighbourhood, times: Asked, *, second: bool) -> list[Refusal]:
     ahead = near.end > times.needed_from
     known = density[:, ahead][~np.isnan(density[:, ahead])]
-    if not known.size or np.max(known) <= site.air_density_kg_per_m3:
-        return []
     stated = site.air_density_kg_per_m3
+    if not known.size and not second:
+        return list(_unconfirmed(stated))
+    if not known.size or np.max(known) <= stated:
+        return []
     return [
         Refusal(
             "air density",
@@ -151,6 +156,17 @@ def _too_dense(density: Values, site: Site, near: Neighbourhood, times: Asked) -
             f"out for {stated:g}; raise site.air_density_kg_per_m3",
         )
     ]
+
+
+def _unconfirmed(stated_kg_per_m3: float) -> Iterator[Refusal]:
+    """A density below the usual one, where no air temperature is known to confirm it."""
+    usual = figure("weather_usual_air_density_kg_per_m3")
+    if not stated_kg_per_m3 >= usual:
+        what = f"not known, the limits of the wind were worked out for {stated_kg_per_m3:g} kg/m3"
+        yield Refusal(
+            "air density",
+            f"the density of the air is {what}; give air_temperature, or set site.air_density_kg_per_m3 to {usual:g}",
+        )
 
 
 def _over_road(near: Neighbourhood, wind: LoadWind, air_K: Values, mirror: Mirror | None) -> dict[str, Any]:
@@ -217,5 +233,6 @@ def _said(feed: xr.Dataset, site: Site) -> dict[str, str]:
     if feed.attrs["gust_kind"] != "maximum":
         added = f"mean times gust factor and mean plus {site.convective_gust_mps:g} m/s"
         said.append(f"{feed.attrs['file']}: bounds no gust by itself, so its gust is at least the larger of {added}")
-    lacks = [name for name, parts in CARRIED.items() if any(bool(feed[part].isnull().all()) for part in parts)]
+    absent = json.loads(feed.attrs.get("absent", "[]"))
+    lacks = [name for name, parts in CARRIED.items() if any(part in absent for part in parts)]
     return {"remarks": json.dumps(said, ensure_ascii=False), "lacks": json.dumps(lacks)}

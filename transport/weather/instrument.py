@@ -14,7 +14,7 @@ import xarray as xr
 from shared.arrays import Array
 from shared.datasets import dataset
 from shared.tables import figure
-from transport.weather.exposure import exposure
+from transport.weather.exposure import Exposure, exposure
 from transport.weather.feeds.inputs import Feed
 from transport.weather.fields import Values
 from transport.weather.inputs import Site, Weather
@@ -36,6 +36,7 @@ from transport.weather.neighbourhood import Neighbourhood, neighbourhood
 from transport.weather.placing import placed
 from transport.weather.plausibility import Refusal
 from transport.weather.quality import Asked
+from transport.weather.skill.at_load import Learned, Scene, lowered_mps
 from transport.weather.steps import overlap, worst
 
 __all__ = ["observed"]
@@ -52,18 +53,36 @@ def observed(
     *,
     longitude_deg: Array,
     latitude_deg: Array,
+    load_height_m: float,
+    learned: Learned | None = None,
 ) -> xr.Dataset:
     """What an instrument saw in the last hours beside the forecast at its place, and why the forecast is not believed.
 
     observation, forecast: normal form; longitude and latitude: of the road. The gust of the forecast is its own where
-    it gives the maximum of each step, else the estimate from its mean; no relief is counted at the instrument.
+    it gives the maximum of each step, else the estimate from its mean; no relief is counted at the instrument. Where
+    `learned` lowers the members, the lower gust is compared, since it is the one that decides.
     Shapes: (time), the observations of the last hours. Attributes `refusals` and `remarks` are JSON; `compared` is 1
     where the instrument served as a second source.
     Source: house rule, an observation counts only against go (practice).
     """
     place = [observation[name].to_numpy().reshape(-1)[:1].astype(np.float64) for name in ("longitude", "latitude")]
     near = neighbourhood(forecast, place[0], place[1], weather.maximum_step_h)
-    seen = _compared(observation, near, _members(near, forecast, site), times)
+    gust, mean = _members(near, forecast, site)
+    still, now = np.zeros(1), times.as_of
+    scene = Scene(
+        near,
+        _bare(near, site),
+        forecast,
+        site,
+        weather.maximum_step_h,
+        place[0],
+        place[1],
+        still,
+        still,
+        load_height_m,
+        now,
+    )
+    seen = _compared(observation, near, (lowered_mps(learned, gust, scene), mean), times)
     far = bool(placed(observation, longitude_deg, latitude_deg).outside.all())
     wrong = [*clock(observation, times), *places(far, near), *believable(seen)]
     silent = "" if wrong else silence(seen, times)
@@ -77,12 +96,16 @@ def observed(
 def _members(near: Neighbourhood, forecast: xr.Dataset, site: Site) -> tuple[Values, Values]:
     """Gust and mean of each member and step at the instrument, 10 m above ground without relief, (member, step)."""
     kind = str(forecast.attrs["gust_kind"])
-    bare, here = site.model_copy(update={"relief": ()}), np.zeros(1)
-    step_s = float(np.max(near.end - near.start) / np.timedelta64(1, "s"))
-    exposed = exposure(bare, here, figure("weather_wind_height_m"), 0.0, step_s)
-    wind = load_wind(near, exposed, kind, True, site.convective_gust_mps, (here, here), 0.0)
+    here = np.zeros(1)
+    wind = load_wind(near, _bare(near, site), kind, True, site.convective_gust_mps, (here, here), 0.0)
     gust_mps = wind.forecast_gust_mps if kind == "maximum" else wind.gust_mps
     return gust_mps.reshape(near.shape), wind.forecast_mean_mps.reshape(near.shape)
+
+
+def _bare(near: Neighbourhood, site: Site) -> Exposure:
+    step_s = float(np.max(near.end - near.start) / np.timedelta64(1, "s"))
+    bare = site.model_copy(update={"relief": ()})
+    return exposure(bare, np.zeros(1), figure("weather_wind_height_m"), 0.0, step_s)
 
 
 def _compared(observation: xr.Dataset, near: Neighbourhood, members: tuple[Values, Values], times: Asked) -> Compared:

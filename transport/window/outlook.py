@@ -59,8 +59,9 @@ def outlook(
     first = next(feed for feed, facts in given if facts.role == "forecast")
     seconds = [feed for feed, facts in given if facts.role == "second_opinion"]
     agreed = [agreement(first, feed, move.weather, times, **place) for feed in seconds]
+    here = place | {"load_height_m": at["load_height_m"], "learned": learned}
     observations = tuple(
-        observed(feed, first, facts, move.site, move.weather, times, **place)
+        observed(feed, first, facts, move.site, move.weather, times, **here)
         for feed, facts in given
         if facts.role == "observation"
     )

@@ -190,6 +190,18 @@ def test_air_denser_than_the_limits_were_worked_out_for(
         assert "the limits of the wind were worked out for 0.9; raise site.air_density_kg_per_m3" in refusal["message"]
 
 
+def test_thin_air_that_no_temperature_confirms(
+    content: xr.Dataset, read: Read, site: Site, weather: Weather, road: dict[str, Any]
+) -> None:
+    """1.25 kg/m3 is what EN 1991-1-4 recommends where nothing is known (from memory)."""
+    bare = content.drop_vars([name for name in content if name in ("t2", "d2", "td2", "rh2")])
+    assert "air_temperature" in str(read(bare).attrs["remarks"])
+    for stated, gates in ((1.2, ["air density"]), (1.25, [])):
+        thin = site.model_copy(update={"air_density_kg_per_m3": stated})
+        refused = json.loads(assess(read(bare), thin, weather, **road).attrs["refusals"])
+        assert [refusal["gate"] for refusal in refused] == gates
+
+
 def test_road_outside_the_grid_is_unknown(
     content: xr.Dataset, read: Read, site: Site, weather: Weather, road: dict[str, Any]
 ) -> None:

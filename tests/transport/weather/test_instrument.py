@@ -78,7 +78,7 @@ def see(normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any]) 
         now = datetime(2026, 3, 10, hour, tzinfo=UTC)
         times = quality.asked(now, now, road["needed_until"])
         place = {name: road[name] for name in ("longitude_deg", "latitude_deg")}
-        return observed(observation, forecast, facts or feed(), at, weather, times, **place)
+        return observed(observation, forecast, facts or feed(), at, weather, times, load_height_m=3.0, **place)
 
     return seen
 

@@ -17,7 +17,7 @@ from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.tables import figure
 from transport.weather.feeds.inputs import Feed
-from transport.weather.feeds.metar_report import Observed, observed
+from transport.weather.feeds.metar_report import Observed, doubtful, observed
 from transport.weather.feeds.plain_text import lines_of
 from transport.weather.feeds.point import Series, point
 from transport.weather.feeds.report_time import UnreadableError, instant
@@ -30,7 +30,7 @@ SHOWN = 5
 
 
 def read(path: Path, feed: Feed) -> xr.Dataset:
-    """Read the reports of the station in a text file into the normal form; a broken report is left out and named.
+    """Read the reports of the station in a text file into the normal form; a broken one is named, its wind alone kept.
 
     Errors: InputError if no month can be proved, or if no report of the station is left.
     Source: WMO-No. 306, FM 15 and FM 16 (read).
@@ -45,21 +45,24 @@ def read(path: Path, feed: Feed) -> xr.Dataset:
         line = next(report.line for report in own if report.stamp is None)
         needed = "put the date it was fetched on a line above it, or state month in [[weather.feed]]"
         raise InputError(Fault(f"{path.name}:{line}", "", f"gives a day but no month; {needed}"))
-    found, refused = _understood(own, feed.month)
+    found, kept, refused = _understood(own, feed.month)
     if not found:
         raise InputError(Fault(path.name, "", f"no report can be used; {'; '.join(refused[:SHOWN])}"))
-    return point(path.name, feed, _series(_merged(found), feed, _remarks(reports, own, refused)))
+    return point(path.name, feed, _series(_merged([*found, *kept]), feed, _remarks(reports, own, refused)))
 
 
-def _understood(reports: Sequence[Report], month: str | None) -> tuple[list[Observed], list[str]]:
+def _understood(reports: Sequence[Report], month: str | None) -> tuple[list[Observed], list[Observed], list[str]]:
+    """What is understood; of what is refused the wind alone; and why it is refused."""
     found: list[Observed] = []
+    kept: list[Observed] = []
     refused: list[str] = []
     for report in reports:
         try:
             found += list(observed(report, month))
         except UnreadableError as problem:
             refused.append(f"line {report.line}: {problem}")
-    return found, refused
+            kept += doubtful(report, month)
+    return found, kept, refused
 
 
 def _merged(found: Sequence[Observed]) -> list[Observed]:

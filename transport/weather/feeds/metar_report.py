@@ -12,7 +12,7 @@ from transport.weather.feeds.report_time import UnreadableError, rolled, within_
 from transport.weather.feeds.reports import Report
 from transport.weather.feeds.wind_group import Wind, looks_like_wind, sight_m, wind_of
 
-__all__ = ["Observed", "observed"]
+__all__ = ["Observed", "doubtful", "observed"]
 
 REST = ("RMK", "NOSIG", "BECMG", "TEMPO", "FCST")
 FLAGS = re.compile(r"AUTO|COR|CC[A-Z]|RTD")
@@ -42,10 +42,7 @@ def observed(report: Report, month: str | None) -> Iterator[Observed]:
     Errors: UnreadableError for NIL, no wind, a group that neither reading understands, or two readings that differ.
     Source: WMO-No. 306, FM 15 (read); PK WND of the United States, AFMAN 15-111 attachment 3 (read).
     """
-    issue, *words = report.groups or ("",)
-    if re.fullmatch(r"[0-9]{6}Z", issue) is None:
-        raise UnreadableError(f"'{issue}' stands where its time is needed, such as 121120Z")
-    time = rolled(issue[:6], report.stamp) if report.stamp else within_month(issue[:6], month or "")
+    time, words = _issued(report, month)
     if "NIL" in words:
         raise UnreadableError("is NIL: nothing was observed")
     flags = [word for word in words if FLAGS.fullmatch(word)]
@@ -58,6 +55,30 @@ def observed(report: Report, month: str | None) -> Iterator[Observed]:
     corrected = bool(report.status) or bool({*flags} - {"AUTO"})
     yield _row(time, wind, body, corrected=corrected)
     yield from _peak(time, " ".join(words))
+
+
+def _issued(report: Report, month: str | None) -> tuple[datetime, list[str]]:
+    issue, *words = report.groups or ("",)
+    if re.fullmatch(r"[0-9]{6}Z", issue) is None:
+        raise UnreadableError(f"'{issue}' stands where its time is needed, such as 121120Z")
+    return rolled(issue[:6], report.stamp) if report.stamp else within_month(issue[:6], month or ""), words
+
+
+def doubtful(report: Report, month: str | None) -> Iterator[Observed]:
+    """The strongest wind of a report that is refused, as a gust without a mean: it may only speak against go.
+
+    The reports of a storm are those that hold unusual groups.      Source: house rule on observations (practice).
+    """
+    try:
+        time, words = _issued(report, month)
+        winds = [wind_of(word) for word in _body(words) if looks_like_wind(word)]
+    except UnreadableError:
+        return
+    speeds = [speed for wind in winds for speed in (wind.mean_mps, wind.gust_mps) if speed == speed]
+    if speeds:
+        nothing = float("nan")
+        told = f"{time:%Y-%m-%d %H:%M}: of the refused report its wind alone is kept, as a gust"
+        yield Observed(time, nothing, max(speeds), nothing, nothing, nothing, nothing, False, (told,))
 
 
 def _body(words: Sequence[str]) -> Iterator[str]:

@@ -5,7 +5,8 @@ time, y, x) with latitude and longitude of each node (y, x). Longitude -180 to 1
 missing, wind towards true east and north. `time` holds the instants of the forecast. A field counts around its instant;
 gust and precipitation count in (gust_start, gust_end] and (precipitation_start, precipitation_end]. The attributes
 `read`, `derived` and `remarks` (JSON lists of sentences) tell what was read from what, what was derived from it, and
-what is missing. A new reader has to build just this.
+what is missing; `absent` (JSON list) names the variables of which the file has no field at all, as against one that is
+there and holds nothing. A new reader has to build just this.
 """
 
 import json
@@ -57,7 +58,12 @@ def normal_form(raw: Raw, feed: Feed, source_kind: str = "NetCDF") -> xr.Dataset
         "source_kind": source_kind,
     } | {
         name: json.dumps(texts, ensure_ascii=False)
-        for name, texts in (("read", reading.read), ("derived", reading.derived), ("remarks", reading.remarks))
+        for name, texts in (
+            ("read", reading.read),
+            ("derived", reading.derived),
+            ("remarks", reading.remarks),
+            ("absent", reading.absent),
+        )
     }
     variables = {name: (dims, values) for name, values in fields.items()}
     return dataset(variables | {"surface_altitude_m": ground}, _coords(reading, gust_times, rain_times), attrs)
@@ -82,7 +88,8 @@ def _coords(
     }
 
 
-def _absent(reading: Reading) -> Values:
+def _absent(reading: Reading, name: str) -> Values:
+    reading.absent.append(name)
     return np.broadcast_to(np.float32(np.nan), reading.shape)
 
 
@@ -92,7 +99,7 @@ def _gust(reading: Reading) -> tuple[Held, str]:
     if values is None:
         reading.remark("no gust, so it is estimated from the mean wind")
         reading.derive("gust: not in the file; it is estimated from the mean wind and its turbulence")
-        return (_absent(reading), around), "none"
+        return (_absent(reading, "gust_mps"), around), "none"
     if reading.method("wind_speed_of_gust") == "point":
         reading.remark("the gust is that of an instant, no bound for the hour; it counts only where it is the larger")
         return (values, around), "instant"
@@ -113,7 +120,7 @@ def _precipitation(reading: Reading) -> Held:
         if (amount := reading.values(name, ("sum",))) is not None:
             return _from_amounts(reading, name, amount)
     reading.remark("no precipitation")
-    return _absent(reading), around_instants(reading.clock.time)
+    return _absent(reading, "precipitation_mm_per_h"), around_instants(reading.clock.time)
 
 
 def _from_amounts(reading: Reading, name: str, amount: Values) -> Held:
@@ -161,7 +168,7 @@ def _air(reading: Reading) -> dict[str, Values]:
     }
     for name in (name for name, values in found.items() if values is None):
         reading.remark(f"no {next(key for key, value in NAMES.items() if value == name)}")
-    return {name: _absent(reading) if values is None else values for name, values in found.items()}
+    return {name: _absent(reading, name) if values is None else values for name, values in found.items()}
 
 
 def _altitude(reading: Reading, feed: Feed) -> Values:

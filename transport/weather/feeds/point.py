@@ -82,7 +82,8 @@ def _coords(station: Station, series: Series) -> dict[str, object]:
 
 
 def _attributes(file: str, feed: Feed, station: Station, series: Series) -> dict[str, object]:
-    texts = {"read": series.read, "derived": series.derived}
+    absent = [name for name in FIELDS if name not in series.fields]
+    texts = {"read": series.read, "derived": series.derived, "absent": absent}
     return {
         "file": file,
         "role": feed.role,

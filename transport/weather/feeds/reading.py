@@ -18,7 +18,7 @@ __all__ = ["Reading", "reading_of"]
 
 @dataclass(frozen=True)
 class Reading:
-    """A file, what its axes mean, and what is noted on the way: remarks, what was read, what was derived from it."""
+    """A file, what its axes mean, and what is noted on the way: remarks, what was read, derived from it, or absent."""
 
     raw: Raw
     clock: Clock
@@ -28,6 +28,7 @@ class Reading:
     remarks: list[str] = field(default_factory=list)
     read: list[str] = field(default_factory=list)
     derived: list[str] = field(default_factory=list)
+    absent: list[str] = field(default_factory=list)
 
     @property
     def shape(self) -> tuple[int, int, int, int]:

@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
+import numpy as np
 import xarray as xr
 
 from shared.errors import Fault, InputError
@@ -90,6 +91,8 @@ def _from_server(
             write_record(path, arrival.model_copy(update={"checked_at": asked_at}))
             return _remarked(read(path), f"{_origin(path, arrival)}, unchanged there at {_clock(asked_at)}")
         data = _accepted(read, draft)
+        if known is not None:
+            _check_not_older(data, read, path)
         settle(draft, path)
     record = Record(url=str(feed.url), fetched_at=asked_at, checked_at=asked_at, **arrival._asdict())
     write_record(path, record)
@@ -119,6 +122,26 @@ def _accepted(read: Read, draft: Path) -> xr.Dataset:
         return read(draft)
     except InputError as problem:
         raise FetchError(f"what came is refused: {'; '.join(map(str, problem.faults))}") from None
+
+
+def _check_not_older(data: xr.Dataset, read: Read, path: Path) -> None:
+    """A mirror that lags behind must not take a newer run, which may say no-go, out of the decision.
+
+    Errors: FetchError; a copy that is not read any more proves nothing.
+    """
+    try:
+        ours = _spoken(read(path))
+    except InputError:
+        return
+    theirs = _spoken(data)
+    if ours is not None and theirs is not None and theirs < ours:
+        raise FetchError(f"the server gives one of {theirs} UTC, older than the copy of {ours} UTC")
+
+
+def _spoken(data: xr.Dataset) -> np.datetime64 | None:
+    """When a forecast was made, or until when an instrument was heard."""
+    text = data.attrs.get("forecast_reference_time", data.attrs.get("observed_until"))
+    return None if text is None else np.datetime64(str(text).removesuffix("Z"), "s")
 
 
 def _origin(path: Path, record: Record) -> str:

@@ -1,4 +1,4 @@
-"""The one call of the weather's assess: what a calibration makes of the wind at the load."""
+"""What a calibration makes of the wind at the load, and of the gust that an instrument is compared with."""
 
 import json
 from collections.abc import Iterator
@@ -30,7 +30,7 @@ from transport.weather.skill.fitness import differing, misfits
 from transport.weather.skill.sheet import lines
 from transport.weather.vectors import highest_apparent_mps
 
-__all__ = ["Learned", "Outcome", "Scene", "with_learned"]
+__all__ = ["Learned", "Outcome", "Scene", "lowered_mps", "with_learned"]
 
 
 class Learned(NamedTuple):
@@ -94,16 +94,37 @@ def with_learned(learned: Learned | None, wind: LoadWind, scene: Scene, spread_d
 
 def _calibrated(learned: Learned, wind: LoadWind, scene: Scene, ground: Ground, spread_deg: float) -> Outcome:
     near, flat = scene.near, by_member(_before(learned, scene).gust_mps, scene.near)
-    lead_h, step_h = _lead_h(scene), (near.end - near.start) / np.timedelta64(1, "h")
     raw = by_member(wind.gust_mps, near)
-    direction = ensemble_direction_deg(near, figure("weather_calm_mps"))
-    found = applied(learned.calibration, raw, flat, direction, lead_h, step_h, ground)
+    found = _applied(learned, raw, flat, scene, ground)
     gust = found.gust_mps.reshape(wind.gust_mps.shape)
     vehicle, heading = (part.astype(np.float32)[:, None] for part in (scene.speed_mps, scene.heading_deg))
     apparent = highest_apparent_mps(gust, wind.from_deg, vehicle, heading, spread_deg)
     changed = wind._replace(gust_mps=gust, apparent_mps=apparent)
     ahead = near.end > scene.as_of
     return Outcome(changed, {}, _told(learned, scene, (_share(found, raw),)), (), lines(found, raw, flat, ahead))
+
+
+def lowered_mps(learned: Learned | None, gust_mps: Values, scene: Scene) -> Values:
+    """Gust of each member at an instrument, (member, step), lowered where the calibration lowers it there.
+
+    An instrument judges what decides: a calibration that takes off too much must not hide behind the raw forecast.
+    gust: of the forecast as it is; scene: the place of the instrument alone, without relief.
+    Source: skill/applying.py.
+    """
+    if learned is None or learned.chance_ratio is not None:
+        return gust_mps
+    close = near_mast(learned.calibration.mast, scene.longitude_deg, scene.latitude_deg)
+    ground = Ground(np.ones(1), close & learned.mast_in_the_open & _high_enough(learned, scene))
+    before = by_member(_before(learned, scene).gust_mps, scene.near)
+    result: Values = np.minimum(gust_mps, _applied(learned, before, before, scene, ground).gust_mps[0])
+    return result
+
+
+def _applied(learned: Learned, raw: Values, before: Values, scene: Scene, ground: Ground) -> Applied:
+    near = scene.near
+    direction = ensemble_direction_deg(near, figure("weather_calm_mps"))
+    step_h = (near.end - near.start) / np.timedelta64(1, "h")
+    return applied(learned.calibration, raw, before, direction, _lead_h(scene), step_h, ground)
 
 
 def _before(learned: Learned, scene: Scene) -> LoadWind:

@@ -150,7 +150,7 @@ def test_the_gust_of_three_hours_counts_in_all_of_them(
     coarse = make_grib(steps_h=tuple(range(0, 25, 3)))
     coarse.fields = {"10fg": hourly.fields["10fg"][:, ::3]}
     found = feed.read(save(kept | coarse.messages()), Feed(path="forecast.grib2", role="forecast"))
-    result = assess([found], site, weather, **road)
+    result = assess(found, site, weather, **road)
     end = (result["time"].to_numpy() - np.datetime64("2026-03-10T00")) / np.timedelta64(1, "h")
     at_load = result["gust_at_load_mps"].max(("realization", "station")).to_numpy()
     squall = (end > 6) & (end <= 9)
@@ -159,7 +159,7 @@ def test_the_gust_of_three_hours_counts_in_all_of_them(
 
 
 def test_the_ensemble_passes_every_gate(normal: xr.Dataset, site: Site, weather: Weather, road: dict[str, Any]) -> None:
-    result = assess([normal], site, weather.model_copy(update={"maximum_step_h": 3.0}), **road)
+    result = assess(normal, site, weather.model_copy(update={"maximum_step_h": 3.0}), **road)
     assert json.loads(result.attrs["refusals"]) == []
     assert not np.isnan(result["gust_at_load_mps"][:, 6:]).any()
 

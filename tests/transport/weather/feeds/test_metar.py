@@ -158,8 +158,9 @@ BROKEN = {
 @pytest.mark.parametrize(("line", "said"), BROKEN.items())
 def test_a_broken_report_is_left_out_and_named(read: Read, line: str, said: str) -> None:
     data = read(DATE + PLAIN + line)
-    assert told(data, "remarks") == [f"s.txt: 1 of 2 reports refused: {said}"]
-    assert column(data, "mean_wind_mps") == pytest.approx([12 * KNOT_MPS])
+    assert told(data, "remarks")[0] == f"s.txt: 1 of 2 reports refused: {said}"
+    known = column(data, "mean_wind_mps")
+    assert known[~np.isnan(known)] == pytest.approx([12 * KNOT_MPS])
 
 
 @pytest.mark.parametrize(
@@ -254,3 +255,15 @@ def test_the_feed_chooses_the_reader(put: Put, place: Place) -> None:
     assert feeds.read(put(DATE + PLAIN), place("metar")).identical(metar.read(put(DATE + PLAIN), place("metar")))
     with pytest.raises(InputError, match="holds no METAR of YUDO; it holds PKZZ"):
         feeds.read(put("PKZZ 121150Z 24012KT 9999 12/05 Q1010="), place("metar"))
+
+
+def test_the_wind_of_a_refused_report_is_kept_as_a_gust_alone(read: Read) -> None:
+    """A gale in a report with one odd group must not vanish behind the calm report before it; nor is it a mean."""
+    data = read(DATE + PLAIN + "METAR YUDO 121205Z 24045G65KT 9999 R24/XXXX SCT020 12/05 Q1000=\n")
+    np.testing.assert_allclose(column(data, "gust_mps"), [np.nan, 65 * KNOT_MPS], rtol=1e-6)
+    np.testing.assert_allclose(column(data, "mean_wind_mps"), [12 * KNOT_MPS, np.nan], rtol=1e-6)
+    remarks = " ".join(told(data, "remarks"))
+    assert "1 of 2 reports refused" in remarks
+    assert "2026-03-12 12:05: of the refused report its wind alone is kept, as a gust" in remarks
+    with pytest.raises(InputError, match="no report can be used"):
+        read(DATE + "METAR YUDO 121205Z 24045G65KT 9999 R24/XXXX SCT020 12/05 Q1000=\n")

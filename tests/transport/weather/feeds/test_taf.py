@@ -269,7 +269,7 @@ def test_as_the_forecast_of_a_move(put: Put, place: Place, site: Site, weather: 
 
     def assessed(text: str, road: dict[str, Any]) -> xr.Dataset:
         feed = taf.read(put("2026-03-10T02:55Z\n" + text), place("taf", "forecast"))
-        return assess([feed], site, alone, **road)
+        return assess(feed, site, alone, **road)
 
     steady = assessed("TAF YUDO 100250Z 1003/1106 24012KT CAVOK=", near)
     assert steady.attrs["refusals"] == "[]"

@@ -328,3 +328,30 @@ def test_a_text_forecast_comes_by_the_same_way(real_case: Case, serve: Serve, an
     for _ in range(2):
         data = real_case.obtain(server.url, format="taf", station=station)
         assert float(data["gust_mps"].max()) == pytest.approx(45 * 1852 / 3600, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("attribute", "role"), [("forecast_reference_time", "forecast"), ("observed_until", "observation")]
+)
+def test_a_server_that_lags_behind_does_not_replace_a_newer_run(
+    tmp_path: Path, quick: Limits, serve: Serve, answers: Any, body: bytes, attribute: str, role: str
+) -> None:
+    """The bytes end with the hour of the run; the copy of 06 UTC stays when the server goes back to 03 UTC."""
+
+    def dated(path: Path, feed: Feed) -> xr.Dataset:
+        return light(path, feed).assign_attrs(
+            {"role": role, attribute: f"2026-03-09T{path.read_bytes()[-2:].decode()}:00:00Z"}
+        )
+
+    case = Case(tmp_path, quick, dated)
+    server = serve(answers.whole(body + b"06"), answers.whole(body + b"03"), answers.whole(body + b"09"))
+    newest = case.obtain(server.url)
+    lagging = case.obtain(server.url)
+    assert lagging.attrs[attribute] == newest.attrs[attribute] == "2026-03-09T06:00:00Z"
+    assert case.path.read_bytes() == body + b"06"
+    assert (
+        "the server gives one of 2026-03-09T03:00:00 UTC, older than the copy of 2026-03-09T06:00:00 UTC"
+        in first_remark(lagging)
+    )
+    assert case.obtain(server.url).attrs[attribute] == "2026-03-09T09:00:00Z"
+    assert case.files == BOTH
