@@ -302,8 +302,8 @@ def test_an_archive_of_some_days_teaches_nothing_and_leaves_with_3(folder: Calla
         file.unlink()
     done = CliRunner().invoke(main, ["calibrate", str(made / "move.toml"), *CLOCK, "--out", str(tmp_path / "out")])
     assert done.exit_code == 3
-    assert "lead 0 to 12 h: not fitted: 4 days, at least 30" in done.stderr
-    assert "not fitted: 16 cases, at least 100" in done.stderr
+    assert "lead 0 to 12 h: not fitted: 4 of at least 30 days" in done.stderr
+    assert "not fitted: 16 of at least 100 cases" in done.stderr
     assert not json.loads((tmp_path / "out" / "calibration.json").read_text(encoding="utf-8"))["leads"][0]["usable"]
 
 

@@ -101,7 +101,8 @@ def _sentences(found: Plain) -> Iterator[str]:
     if basis["model_altitude_m"] is None:
         yield "the height of the model's ground is not known, so a change of the forecast model would not show"
     promised = share(1.0 / (basis["members_count"] + 1.0))
-    yield f"the highest of {basis['members_count']} members promises the mast above it in {promised} of all cases"
+    right = f"if the {basis['members_count']} members were right"
+    yield f"{right}, the mast would lie above the highest of them in {promised} of all cases"
     for lead in found["leads"]:
         for one in lead["said"]:
             yield f"lead {_lead(lead)} h: {one_line(one)}"

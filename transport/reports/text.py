@@ -84,7 +84,12 @@ def sentences(title: str, said: tuple[str, ...]) -> Iterator[RenderableType]:
     """A title and a line for each sentence; nothing where there is none."""
     if said:
         yield Text(f"\n{title}", style="bold")
-        yield from (Padding(Text(f"- {worded(sentence)}"), (0, 0, 0, 1), expand=False) for sentence in said)
+        lines = Table.grid(padding=(0, 1, 0, 0))
+        lines.add_column(no_wrap=True)
+        lines.add_column(overflow="fold")
+        for sentence in said:
+            lines.add_row(" -", Text(worded(sentence)))
+        yield lines
 
 
 def tabled(listing: Listing, columns: int) -> Iterator[RenderableType]:

@@ -12,7 +12,7 @@ from transport.reports.masthead import local_zone
 from transport.reports.notation import UNKNOWN, compass, down, gust, moment, share, up
 from transport.reports.verified_text import count
 
-__all__ = ["SHOWN_COUNT", "dated", "left_out_listing", "missed_listing"]
+__all__ = ["dated", "left_out_listing", "missed_listing", "scored"]
 
 SHOWN_COUNT = 25
 MISSED = ("forecast", "above", "until", "lead", "chance", "highest", "observed", "wind from")
@@ -42,6 +42,15 @@ def dated(time: Any, zone: tzinfo) -> str:
     """Date with its year, hours and minutes in the zone: an archive is longer than a forecast."""
     there = moment(time)
     return there.astimezone(zone).strftime("%d %b %Y %H:%M") if there else UNKNOWN
+
+
+def scored(result: Verification) -> str:
+    """How many pairs were scored, of how many runs, and from when to when, in one sentence."""
+    facts, zone = result.scores.attrs, local_zone(result)
+    span = " to ".join(dated(facts[name], zone) for name in ("first_time", "last_time") if facts[name])
+    counts = f"{facts['scored_count']} of {facts['pairs_count']} pairs scored"
+    runs = f"from {facts['runs_count']} runs with {facts['members_count']} members"
+    return f"{counts}, {runs}{', ' + span if span else ''}."
 
 
 def _missed(row: xr.Dataset, zone: tzinfo) -> tuple[str, ...]:

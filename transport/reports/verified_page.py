@@ -9,7 +9,7 @@ from transport.reports.fingerprint import fingerprint
 from transport.reports.masthead import heading, local_zone, rule
 from transport.reports.notation import gust, worded, zone_name
 from transport.reports.records import default_listing, input_listing, option_listing, unread_listing
-from transport.reports.verified_lists import dated, left_out_listing, missed_listing
+from transport.reports.verified_lists import dated, left_out_listing, missed_listing, scored
 from transport.reports.verified_tables import (
     bin_listing,
     event_listing,
@@ -42,7 +42,7 @@ def verified_page(result: Verification) -> str:
         "first": gust(first_threshold(result)),
         "headlines": list(headlines(result, first_threshold(result))),
         **_headline(result),
-        "span": " to ".join(_span(result)),
+        "scored": scored(result),
         "few": "" if enough(result.scores) else few(result.scores),
     }
     return document("verification.html.j2", names["name"], frame | _tables(result) | _drawings(result))
@@ -54,15 +54,10 @@ def _headline(result: Verification) -> dict[str, int]:
     return {name: int(one[name].values.max()) for name in ("miss_count", "event_count")}
 
 
-def _span(result: Verification) -> list[str]:
-    zone, facts = local_zone(result), result.scores.attrs
-    return [dated(facts[name], zone) for name in ("first_time", "last_time") if facts[name]]
-
-
 def _tables(result: Verification) -> dict[str, Any]:
     return {
         "summary": headline_listing(result),
-        "missed": missed_listing(result),
+        "missed": missed_listing(result)._replace(note=""),
         "all_missed": missed_listing(result, LISTED_COUNT),
         "leads": lead_listing(result),
         "sectors": sector_listing(result),

@@ -6,13 +6,14 @@ from shared.verification import Verification
 from transport.reports.cautions import caution
 from transport.reports.extracts import Extract
 from transport.reports.listings import Listing
-from transport.reports.masthead import rule
+from transport.reports.masthead import heading, local_zone, rule
+from transport.reports.notation import zone_name
 from transport.reports.numbers import numbers_of
-from transport.reports.verified_lists import left_out_listing, missed_listing
+from transport.reports.verified_lists import dated, left_out_listing, missed_listing, scored
 from transport.reports.verified_tables import event_listing, general_listing, headline_listing, lead_listing
 from transport.reports.verified_text import enough, few, first_threshold, headlines, kinds
 
-__all__ = ["TITLE", "verified_extract"]
+__all__ = ["verified_extract"]
 
 TITLE = "What the forecast has been worth at the mast"
 SHOWN_COUNT = 20
@@ -31,8 +32,14 @@ def verified_extract(result: Verification) -> Extract:
         left_out_listing(result),
     )
     short = () if enough(result.scores) else (few(result.scores),)
-    said = (*short, rule(result), *result.remarks)
-    return Extract(TITLE, listings, tuple(dict.fromkeys(said)), _record(result))
+    said = (*short, scored(result), rule(result), *result.remarks)
+    return Extract(_title(result), listings, tuple(dict.fromkeys(said)), _record(result))
+
+
+def _title(result: Verification) -> str:
+    zone, clock = local_zone(result), result.provenance.as_of
+    named = f"{TITLE}: {heading(result)['name']}"
+    return f"{named}\nas of {dated(clock, zone)}; all times are local: {zone_name(zone, clock)}"
 
 
 def _narrow(listing: Listing, names: list[str]) -> Listing:

@@ -70,7 +70,7 @@ def judge(
         *_covers_road(near, second),
         *_members(feed, near, 1 if second else weather.minimum_members),
         *_spread(near, (ahead & (near.start < times.needed_until)) | ~ahead.any()),
-        *_ground(near, elevation_m, weather),
+        *_ground(feed, near, elevation_m, weather),
         *(implausible(near, used, ahead, str(feed.attrs["gust_kind"])) if ahead.any() else ()),
     ]
     steady = feed.attrs.get("source_kind") == "TAF"
@@ -155,7 +155,7 @@ def _spread(near: Neighbourhood, used: np.ndarray) -> Iterator[Refusal]:
             return
 
 
-def _ground(near: Neighbourhood, elevation_m: Array, weather: Weather) -> Iterator[Refusal]:
+def _ground(feed: xr.Dataset, near: Neighbourhood, elevation_m: Array, weather: Weather) -> Iterator[Refusal]:
     mismatch_m = np.abs(elevation_m - near.matrix @ near.altitude_m)[~near.outside]
     if np.isnan(near.altitude_m).any():
         yield Refusal(
@@ -164,8 +164,12 @@ def _ground(near: Neighbourhood, elevation_m: Array, weather: Weather) -> Iterat
             "surface_altitude_m to [[weather.feed]]",
         )
     elif not (mismatch_m <= weather.maximum_height_mismatch_m).all():
-        yield Refusal(
-            "height of the ground",
-            f"the road lies up to {np.max(mismatch_m):.0f} m off the model's ground, allowed are "
-            f"{weather.maximum_height_mismatch_m:g} m; a smoothed slope says little about a ridge, use a finer model",
-        )
+        whose, remedy = "the model's ground", "a smoothed slope says little about a ridge, use a finer model"
+        if "valid_within_m" in feed.attrs:
+            whose, remedy = (
+                "the ground of its station",
+                "it says little about a road so far above or below, take another",
+            )
+        what = f"the road lies up to {np.max(mismatch_m):.0f} m off {whose}"
+        allowed = f"allowed are {weather.maximum_height_mismatch_m:g} m"
+        yield Refusal("height of the ground", f"{what}, {allowed}; {remedy}")

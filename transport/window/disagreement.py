@@ -67,8 +67,8 @@ def told(differing: xr.Dataset | None) -> Iterator[str]:
         known, differ, governs = (int(one[f"starts_{name}_count"]) for name in ("compared", "differ", "governed"))
         above = one["opinion_above_mps"].values
         most = f"; its highest gust is up to {np.nanmax(above):.1f} m/s above" if (above > 0.0).any() else ""
-        decides = f"decides {differ} of the {known} starts that both know differently from the forecast"
-        yield f"{one['opinion'].values}: {decides} and governs {governs}{most}"
+        decides = f"of the {known} starts that both know it decides {differ} otherwise than the forecast"
+        yield f"{one['opinion'].values}: {decides}; it governs {governs}{most}"
 
 
 def _governed(given: Joint, opinion: Answer) -> int:

@@ -18,7 +18,7 @@ from transport.weather.skill.verification import verification
 from transport.window.inputs import Decision, Move
 from transport.window.warned import allowed_count, by_error, by_factor, by_members, control_of
 
-__all__ = ["Archived", "Verified", "defaults_taken", "least_limit_mps", "verified"]
+__all__ = ["Archived", "Verified", "defaults_taken", "least_limit_mps", "limit_told", "verified"]
 
 FIELD = "weather.verification"
 
@@ -99,6 +99,17 @@ def least_limit_mps(rose: xr.Dataset, move: Move) -> float:
     if np.isnan(road).any():
         return float("nan")
     return float(np.min(np.array([*road[road > 0.0].ravel(), *stages]), initial=np.inf))
+
+
+def limit_told(rose: xr.Dataset, move: Move) -> Iterator[str]:
+    """Which stage or check the least gust limit of the move comes from; nothing where none is known."""
+    least_mps = least_limit_mps(rose, move)
+    if not np.isfinite(least_mps):
+        return
+    stages = [f"stage '{stage.name}'" for stage in move.stage if stage.gust_limit_mps == least_mps]
+    states = np.unique(rose["governed_by"].values[rose["gust_limit_mps"].values == least_mps])
+    owners = ", ".join([*stages, *map(str, states)])
+    yield f"The least gust limit of the move, {least_mps:.1f} m/s, is that of {owners}."
 
 
 def _setting(given: VerificationInputs, decision: Decision, limit_mps: float) -> Setting:

@@ -19,7 +19,7 @@ from transport.window.inputs import Move
 from transport.window.learning import pairs_of_move
 from transport.window.outlook import learned_of
 from transport.window.rose import rose
-from transport.window.verification import Archived, defaults_taken, least_limit_mps, verified
+from transport.window.verification import Archived, defaults_taken, least_limit_mps, limit_told, verified
 from transport.window.warned import control_of
 
 __all__ = ["archived_of", "verify"]
@@ -36,11 +36,12 @@ def verify(path: Path, *, as_of: datetime) -> Verification:
         checks = calculation(plan)
         full = rose(check for check in checks.values() if "gust_limit_mps" in check)
         found = verified(plan.move, archived, least_limit_mps(full, plan.move))
+        said = (*limit_told(full, plan.move), *found.remarks)
     facts = provenance_of(path, plan.move, used, as_of, files)
     return Verification(
         move=plan.move.model_dump(mode="json"),
         provenance=replace(facts, defaults=defaults_taken(plan.move)),
-        **found._asdict(),
+        **found._replace(remarks=said)._asdict(),
     )
 
 
@@ -89,8 +90,9 @@ def _said(learned: Learned, pairs: xr.Dataset) -> Iterator[str]:
     seen = (day >= np.datetime64(made.trained_from)) & (day <= np.datetime64(made.trained_until))
     if seen.any():
         yield (
-            f"The calibration was fitted to {made.trained_from} to {made.trained_until}: {int(seen.sum())} of "
-            f"{seen.size} pairs lie in that time: its scores here flatter, {learned.file} holds those of days left out."
+            f"The calibration was fitted to the days from {made.trained_from} to {made.trained_until}, in which "
+            f"{int(seen.sum())} of {seen.size} pairs lie: its scores here flatter; {learned.file} holds those of days "
+            "left out."
         )
     if not learned.mast_in_the_open:
         yield "The mast does not stand in the open: the calibration may raise a gust and never lower it."

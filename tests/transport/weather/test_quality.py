@@ -86,6 +86,18 @@ def test_members(content: xr.Dataset, read: Read, weather: Weather, road: dict[s
     ]
 
 
+def test_height_of_a_station(content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]) -> None:
+    """A report from the valley has no model and no slope; its remedy is another place."""
+    place = read(content).assign_attrs(valid_within_m=100_000.0).isel(latitude=slice(1), longitude=slice(1))
+    said = judged(place, weather, road | {"elevation_m": road["elevation_m"] + 900.0})
+    assert [one for one in said if one.startswith("height")] == [
+        (
+            "height of the ground: forecast.nc: the road lies up to 1050 m off the ground of its station, allowed are "
+            "300 m; it says little about a road so far above or below, take another"
+        )
+    ]
+
+
 def test_height_of_the_ground(content: xr.Dataset, read: Read, weather: Weather, road: dict[str, Any]) -> None:
     assert judged(read(content), weather, road | {"elevation_m": road["elevation_m"] + 400.0}) == [
         (

@@ -60,9 +60,9 @@ def test_one_sentence_for_each() -> None:
               (("compared", [9, 4]), ("differ", [0, 3]), ("governed", [0, 2]))}  # fmt: skip
     found = disagreement(FORECAST, [weather([[0.5] * 4], 1, "mild.nc"), weather([[8.0] * 4], 1, "wild.nc")])
     mild, wild = told(found.assign(counts))
-    assert mild == "mild.nc: decides 0 of the 9 starts that both know differently from the forecast and governs 0"
+    assert mild == "mild.nc: of the 9 starts that both know it decides 0 otherwise than the forecast; it governs 0"
     assert wild == (
-        "wild.nc: decides 3 of the 4 starts that both know differently from the forecast and governs 2; its highest "
+        "wild.nc: of the 4 starts that both know it decides 3 otherwise than the forecast; it governs 2; its highest "
         "gust is up to 5.0 m/s above"
     )
     assert list(told(None)) == []

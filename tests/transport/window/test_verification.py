@@ -11,7 +11,7 @@ from shared.errors import InputError
 from transport.weather.skill.inputs import Stake, VerificationInputs
 from transport.window.assess import move_of
 from transport.window.inputs import Move
-from transport.window.verification import Archived, defaults_taken, least_limit_mps, verified
+from transport.window.verification import Archived, defaults_taken, least_limit_mps, limit_told, verified
 
 SAMPLE = Path(__file__).parents[3] / "samples" / "sheltered_morning" / "move.toml"
 HOUR = np.timedelta64(1, "h")
@@ -48,7 +48,10 @@ def with_table(move: Move, **table: Any) -> Move:
 
 
 def one_place(limit_mps: float) -> xr.Dataset:
-    return xr.Dataset({"gust_limit_mps": (("station", "wind_from"), np.array([[30.0, limit_mps], [0.0, 25.0]]))})
+    limits = np.array([[30.0, limit_mps], [0.0, 25.0]])
+    names = np.array([["cover hem", "cover divergence"], ["road width", "cover fabric"]])
+    place = ("station", "wind_from")
+    return xr.Dataset({"gust_limit_mps": (place, limits), "governed_by": (place, names)})
 
 
 def test_misses_of_the_limit_by_hand(move: Move) -> None:
@@ -68,6 +71,14 @@ def test_the_least_limit_is_that_of_road_and_stages(move: Move) -> None:
     """9 m/s: the crane's plate in the first stage of the sample; a closed place has no limit that a gust could pass."""
     assert least_limit_mps(one_place(14.0), move) == 9.0
     assert least_limit_mps(one_place(7.5), move) == 7.5
+
+
+def test_the_owner_of_the_least_limit_is_named(move: Move) -> None:
+    """A crew that reads of 9 m/s must see that it is the crane's and not the road's."""
+    said = "The least gust limit of the move, {} m/s, is that of {}."
+    assert list(limit_told(one_place(14.0), move)) == [said.format("9.0", "stage 'Lift onto the trailer'")]
+    assert list(limit_told(one_place(7.5), move)) == [said.format("7.5", "cover divergence")]
+    assert not list(limit_told(one_place(np.nan), move))
 
 
 def test_an_unknown_limit_is_unknown(move: Move) -> None:

@@ -33,7 +33,7 @@ def leads_of(pairs: xr.Dataset) -> tuple[LeadFit, ...]:
     cases = cases_of(pairs)
     members, least = cases.gust_mps.shape[1], figure("calibration_least_members_count")
     count = int(lead_class(pairs["lead_h"].values).max(initial=-1)) + 1
-    few = () if members >= least else (f"{members} members, at least {least:g}: their spread says nothing",)
+    few = () if members >= least else (f"{members} of at least {least:g} members: their spread says nothing",)
     return tuple(_lead(number, chosen(cases, cases.lead_class == number), few) for number in range(count))
 
 
@@ -133,6 +133,7 @@ def _said(parts: dict[int, Extent], own: list[int], seen: tuple[bool, ...]) -> I
     width = figure("calibration_sector_deg")
     for sector, part in parts.items():
         if sector not in own:
-            then = "all directions together" if seen[sector] else "all directions together, never below the forecast"
+            serves = "the fit of all directions serves"
+            then = serves if seen[sector] else f"{serves}, never below the forecast"
             why = ", ".join(lacking(part))
-            yield f"wind from {sector * width:g} to {(sector + 1) * width:g} deg: {why}; {then}"
+            yield f"wind from {sector * width:g} to {(sector + 1) * width:g} deg: only {why}; {then}"

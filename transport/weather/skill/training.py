@@ -128,7 +128,7 @@ def lacking(found: Extent) -> tuple[str, ...]:
         (found.cases, figure("calibration_least_cases_count"), "cases", "g"),
         (_range_mps(found), figure("calibration_least_range_mps"), "m/s between lowest and highest gust", ".1f"),
     )
-    return tuple(f"{have:{form}} {what}, at least {need:g}" for have, need, what, form in wanted if not have >= need)
+    return tuple(f"{have:{form}} of at least {need:g} {what}" for have, need, what, form in wanted if not have >= need)
 
 
 def _range_mps(found: Extent) -> float:

@@ -25,6 +25,14 @@ def test_the_record_holds_everything_and_explains_each_null(few: Verification) -
     assert found["unread_numbers"][0]["name"] == "skill_spell_gap_h"
 
 
+def test_the_head_names_move_clock_and_zone(result: Verification) -> None:
+    """Without the zone nobody can lay a missed event beside the log of the mast."""
+    head = verified_extract(result).title.splitlines()
+    assert head[0] == "What the forecast has been worth at the mast: Primary mirror"
+    assert "all times are local: UTC" in head[1]
+    assert any("pairs scored, from" in one for one in verified_extract(result).sentences)
+
+
 def test_too_few_pairs_are_said(few: Verification) -> None:
     assert (
         "Too few pairs: 20 can be scored, at least 30 are needed. No score is told." in verified_extract(few).sentences

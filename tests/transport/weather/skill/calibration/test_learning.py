@@ -33,25 +33,25 @@ def test_a_sector_has_its_own_fit_or_says_why_not(make_pairs: Make) -> None:
     assert [fit.sector_deg for fit in lead.sectors] == [(180.0, 270.0)]
     assert lead.seen == (False, False, True, False)
     assert (
-        "wind from 0 to 90 deg: 0 days, at least 30, 0 cases, at least 100, 0.0 m/s between lowest and highest gust, "
-        "at least 6; all directions together, never below the forecast"
+        "wind from 0 to 90 deg: only 0 of at least 30 days, 0 of at least 100 cases, 0.0 of at least 6 m/s between "
+        "lowest and highest gust; the fit of all directions serves, never below the forecast"
     ) in lead.said
     (mixed, _) = leads_of(make_pairs(60, from_deg=None))
     assert not mixed.sectors
     assert mixed.seen == (True,) * 4
-    assert mixed.said[0].endswith("; all directions together")
+    assert mixed.said[0].endswith("; the fit of all directions serves")
 
 
 def test_too_little_fits_nothing(make_pairs: Make) -> None:
     (lead, _) = leads_of(make_pairs(20))
     assert not lead.usable
     assert lead.together is None
-    assert lead.said == ("not fitted: 20 days, at least 30", "not fitted: 80 cases, at least 100")
+    assert lead.said == ("not fitted: 20 of at least 30 days", "not fitted: 80 of at least 100 cases")
 
 
 def test_few_members_have_no_spread_to_learn_from(make_pairs: Make) -> None:
     (lead, _) = leads_of(make_pairs(60, members=3))
-    assert lead.said == ("not fitted: 3 members, at least 5: their spread says nothing",)
+    assert lead.said == ("not fitted: 3 of at least 5 members: their spread says nothing",)
 
 
 def test_a_single_forecast_still_has_an_error(make_pairs: Make) -> None:

@@ -65,9 +65,9 @@ def test_an_edge_that_one_storm_has_reached_is_not_trained() -> None:
 @pytest.mark.parametrize(
     ("change", "expected"),
     [
-        ({"days": 29}, ("29 days, at least 30",)),
-        ({"days": 32, "a_day": 2}, ("64 cases, at least 100",)),
-        ({"days": 3}, ("3 days, at least 30", "12 cases, at least 100")),
+        ({"days": 29}, ("29 of at least 30 days",)),
+        ({"days": 32, "a_day": 2}, ("64 of at least 100 cases",)),
+        ({"days": 3}, ("3 of at least 30 days", "12 of at least 100 cases")),
     ],
 )
 def test_too_little_is_told_with_its_numbers(change: dict[str, int], expected: tuple[str, ...]) -> None:
@@ -77,7 +77,7 @@ def test_too_little_is_told_with_its_numbers(change: dict[str, int], expected: t
 def test_calm_weather_teaches_nothing_of_wind() -> None:
     data = pairs()
     data["observed_gust_mps"][:] = 2.0 + 0.01 * np.arange(160)
-    assert lacking(extent(cases_of(data))) == ("1.6 m/s between lowest and highest gust, at least 6",)
+    assert lacking(extent(cases_of(data))) == ("1.6 of at least 6 m/s between lowest and highest gust",)
 
 
 def test_no_case_at_all_is_too_little_not_an_error() -> None:
