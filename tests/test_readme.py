@@ -12,7 +12,7 @@ import pytest
 from shared.inputs import Model
 from transport.weather.feeds.inputs import Feed, Station
 from transport.weather.feeds.logger import Column, Logger
-from transport.weather.inputs import Weather
+from transport.weather.inputs import Site, Weather
 from transport.weather.skill.inputs import Stake, VerificationInputs
 from transport.weather.skill.learning_inputs import Archive, CalibrationUse
 from transport.window.inputs import Decision
@@ -26,6 +26,11 @@ TABLES = (Feed, Station, Logger, Column, Archive, CalibrationUse, VerificationIn
 def sample() -> dict[str, Any]:
     move = tomllib.loads((ROOT / "samples" / "measured_winter" / "move.toml").read_text(encoding="utf-8"))
     return dict(move["weather"])
+
+
+def site() -> dict[str, Any]:
+    move = tomllib.loads((ROOT / "samples" / "measured_winter" / "move.toml").read_text(encoding="utf-8"))
+    return dict(move["site"])
 
 
 def weather(given: dict[str, Any]) -> dict[str, Any]:
@@ -42,9 +47,11 @@ def weather(given: dict[str, Any]) -> dict[str, Any]:
 @pytest.mark.parametrize("text", EXAMPLES, ids=lambda text: text.split("\n", 1)[0].partition("#")[0].strip())
 def test_every_example_loads(text: str) -> None:
     given = tomllib.loads(text)
-    assert set(given) <= {"weather", "decision"}
+    assert set(given) <= {"weather", "decision", "site"}
     if "decision" in given:
         Decision.model_validate(given["decision"])
+    if "site" in given:
+        Site.model_validate_json(json.dumps(site() | given["site"]))
     if "weather" in given:
         Weather.model_validate_json(json.dumps(weather(given["weather"]), default=datetime.isoformat))
 

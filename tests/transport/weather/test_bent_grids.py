@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 import xarray as xr
 
+from transport.weather.agreement import agreement
 from transport.weather.assess import assess
 from transport.weather.inputs import Relief, Site, Weather
 from transport.weather.placing import placed
+from transport.weather.quality import asked
 
 Read = Callable[[xr.Dataset], xr.Dataset]
 Make = Callable[..., xr.Dataset]
@@ -56,7 +58,7 @@ def test_same_gust_and_direction_as_on_a_regular_grid(
     """Linear between nodes h apart, a field of curvature c is off by c h2 / 8 a direction: 2.0 m/s per rad2 x (2 or 3)2
     x (0.1 deg)2 / 8, times 1.5 for the gust."""
     bent, flat = (
-        assess([read(content)], site, weather, **road)
+        assess(read(content), site, weather, **road)
         for content in (make_bent(kind, columns=12, rows=12), regular_twin(make_content, outside))
     )
     assert json.loads(bent.attrs["refusals"]) == json.loads(flat.attrs["refusals"]) == []
@@ -73,9 +75,9 @@ def test_without_the_turn_the_wind_would_come_from_elsewhere(
     make_bent: Make, outside: Any, read: Read, site: Site, weather: Weather, road: dict[str, Any], kind: str
 ) -> None:
     content = make_bent(kind)
-    right = assess([read(content)], site, weather, **road)["wind_from_deg"]
+    right = assess(read(content), site, weather, **road)["wind_from_deg"]
     content["u10"].attrs["standard_name"], content["v10"].attrs["standard_name"] = "eastward_wind", "northward_wind"
-    wrong = assess([read(content)], site, weather, **road)["wind_from_deg"]
+    wrong = assess(read(content), site, weather, **road)["wind_from_deg"]
     turn = float(outside.north_deg(kind, np.array([-21.37]), np.array([-38.515]))[0])
     off = (right - wrong + 180.0) % 360.0 - 180.0
     np.testing.assert_allclose(off, turn, atol=0.4)
@@ -86,11 +88,11 @@ def test_relief_of_a_sector_is_met_by_the_true_wind(
 ) -> None:
     sure = weather.model_copy(update={"direction_spread_deg": 0.0})
     content = make_bent("rotated")
-    flat = assess([read(regular_twin(make_content, outside))], hilly, sure, **road)["gust_at_load_mps"]
-    bent = assess([read(content)], hilly, sure, **road)["gust_at_load_mps"]
+    flat = assess(read(regular_twin(make_content, outside)), hilly, sure, **road)["gust_at_load_mps"]
+    bent = assess(read(content), hilly, sure, **road)["gust_at_load_mps"]
     np.testing.assert_allclose(bent, flat, rtol=0.03)
     content["u10"].attrs["standard_name"], content["v10"].attrs["standard_name"] = "eastward_wind", "northward_wind"
-    wrong = assess([read(content)], hilly, sure, **road)["gust_at_load_mps"]
+    wrong = assess(read(content), hilly, sure, **road)["gust_at_load_mps"]
     assert float((wrong / flat).max()) > 1.2
 
 
@@ -99,7 +101,7 @@ def test_road_that_leaves_the_grid_is_said(
     make_bent: Make, read: Read, site: Site, weather: Weather, road: dict[str, Any], kind: str
 ) -> None:
     far = road | {"longitude_deg": road["longitude_deg"] + np.linspace(0.0, 1.0, 9)}
-    found = assess([read(make_bent(kind))], site, weather, **far)
+    found = assess(read(make_bent(kind)), site, weather, **far)
     assert [gate for gate in json.loads(found.attrs["refusals"]) if gate["gate"] == "coverage in space"]
     assert np.isnan(found["gust_at_load_mps"][..., -1]).all()
     assert not np.isnan(found["gust_at_load_mps"][..., 0]).any()
@@ -113,7 +115,7 @@ def test_one_missing_node_reaches_every_station_beside_it(
     row, column = divmod(int(corners[0, 0]), feed.sizes["x"])
     feed["gust_mps"] = feed["gust_mps"].copy()
     feed["gust_mps"][:, :, row, column] = np.nan
-    found = assess([feed], site, weather, **road)
+    found = assess(feed, site, weather, **road)
     beside = (corners == corners[0, 0]).any(axis=1)
     assert beside.any()
     assert not beside.all()
@@ -126,6 +128,10 @@ def test_second_opinion_on_another_grid(
     make_bent: Make, read: Read, site: Site, weather: Weather, road: dict[str, Any]
 ) -> None:
     first, second = read(make_bent("rotated")), read(make_bent("lambert")).assign_attrs(role="second_opinion")
-    assert json.loads(assess([first, second], site, weather, **road).attrs["refusals"]) == []
+    assert json.loads(assess(second, site, weather, **road).attrs["refusals"]) == []
+    times = asked(road["as_of"], road["needed_from"], road["needed_until"])
+    place = road["longitude_deg"], road["latitude_deg"]
+    assert agreement(first, second, weather, times, *place).refusals == ()
     knots = second.assign({"mean_wind_mps": second["mean_wind_mps"] * 1.944})
-    assert "two sources" in assess([first, knots], site, weather, **road).attrs["refusals"]
+    (refusal,) = agreement(first, knots, weather, times, *place).refusals
+    assert refusal.gate == "two sources"
