@@ -11,7 +11,7 @@ import pytest
 
 from shared.inputs import Model
 from transport.weather.feeds.inputs import Feed, Station
-from transport.weather.feeds.logger import Column, Logger
+from transport.weather.feeds.stations.logger import Column, Logger
 from transport.weather.inputs import Site, Weather
 from transport.weather.skill.inputs import Stake, VerificationInputs
 from transport.weather.skill.learning_inputs import Archive, CalibrationUse

@@ -7,7 +7,7 @@ import xarray as xr
 
 from shared.errors import Fault, InputError
 from transport.weather.feeds.clock import Clock, one_of
-from transport.weather.feeds.grid import Grid
+from transport.weather.feeds.grids.grid import Grid
 from transport.weather.feeds.packing import check_packing, unpacked
 from transport.weather.feeds.raw import Raw
 from transport.weather.feeds.units import scale_of

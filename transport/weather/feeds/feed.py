@@ -7,12 +7,14 @@ import xarray as xr
 
 from shared.errors import Fault, InputError
 from shared.folder import sha256_of
-from transport.weather.feeds import grib, mast, metar, netcdf, nmea, taf, zarr_store
+from transport.weather.feeds import netcdf, zarr_store
 from transport.weather.feeds.box import Box
+from transport.weather.feeds.grib import read as grib
 from transport.weather.feeds.inputs import Feed
 from transport.weather.feeds.manifest import manifest_of
 from transport.weather.feeds.normal_form import normal_form
 from transport.weather.feeds.raw import Raw
+from transport.weather.feeds.stations import mast, metar, nmea, taf
 
 __all__ = ["READERS", "STATIONS", "read", "read_many"]
 

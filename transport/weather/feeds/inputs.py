@@ -6,7 +6,7 @@ from typing import Literal, Self
 from pydantic import Field, field_validator, model_validator
 
 from shared.inputs import Model, practice, quantity
-from transport.weather.feeds.logger import Column, Logger
+from transport.weather.feeds.stations.logger import Column, Logger
 from transport.weather.fetching.address import fault_of
 
 __all__ = ["Feed", "Station"]

@@ -8,8 +8,8 @@ import numpy as np
 from shared.errors import Fault, InputError
 from transport.weather.feeds import cf
 from transport.weather.feeds.clock import Clock, clock_of, decoded, one_of
-from transport.weather.feeds.grid import Grid
-from transport.weather.feeds.nodes import grid_of
+from transport.weather.feeds.grids.grid import Grid
+from transport.weather.feeds.grids.nodes import grid_of
 from transport.weather.feeds.raw import Raw
 from transport.weather.fields import Instants, Values
 

@@ -3,9 +3,9 @@
 import numpy as np
 
 from shared.tables import figure
-from transport.weather.feeds.mapping import mapping_of
+from transport.weather.feeds.grids.mapping import mapping_of
+from transport.weather.feeds.grids.turning import turn_deg, turned_mps
 from transport.weather.feeds.reading import Reading
-from transport.weather.feeds.turning import turn_deg, turned_mps
 from transport.weather.fields import Values
 from transport.weather.vectors import components_mps
 

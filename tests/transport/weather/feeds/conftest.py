@@ -14,8 +14,8 @@ import eccodes
 import numpy as np
 import pytest
 
-from transport.weather.feeds import grib_fields
-from transport.weather.feeds.grib_extract import Decoder
+from transport.weather.feeds.grib import fields as grib_fields
+from transport.weather.feeds.grib.extract import Decoder
 from transport.weather.feeds.inputs import Feed, Station
 
 CHECKS = Path(__file__).parents[3] / "published" / "weather_codes.csv"

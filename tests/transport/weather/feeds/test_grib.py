@@ -16,7 +16,8 @@ from packaging.requirements import Requirement
 
 from shared.errors import InputError
 from transport.weather.assess import assess
-from transport.weather.feeds import feed, grib, raw
+from transport.weather.feeds import feed, raw
+from transport.weather.feeds.grib import read as grib
 from transport.weather.feeds.inputs import Feed
 from transport.weather.inputs import Site, Weather
 
@@ -297,7 +298,7 @@ def test_missing_values_become_nan(make_message: Any, save: Save) -> None:
 def test_too_large_is_refused_by_its_header(small: Any, save: Save, monkeypatch: pytest.MonkeyPatch) -> None:
     path, figure = save(small.messages()), raw.figure
     limits = {"weather_feed_size_MB": 50e-6}
-    for module in (raw, sys.modules["transport.weather.feeds.grib"]):
+    for module in (raw, sys.modules["transport.weather.feeds.grib.read"]):
         monkeypatch.setattr(module, "figure", lambda name: limits.get(name) or figure(name))
     assert refused(path).startswith("declares a field of 0 MB, allowed are 5e-05 MB for all; cut it to the road")
     limits["weather_feed_size_MB"] = 0.002
@@ -305,7 +306,7 @@ def test_too_large_is_refused_by_its_header(small: Any, save: Save, monkeypatch:
 
 
 def test_without_the_library(data: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sys.modules["transport.weather.feeds.grib"], "find_spec", lambda name: None)
+    monkeypatch.setattr(sys.modules["transport.weather.feeds.grib.read"], "find_spec", lambda name: None)
     with pytest.raises(InputError) as caught:
         grib.read(data / "cfgrib" / "nam_excerpt.grib2")
     assert str(caught.value) == (

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from shared.errors import InputError
-from transport.weather.feeds.grib_choice import chosen_of
-from transport.weather.feeds.grib_extract import INSTANT
-from transport.weather.feeds.grib_facts import Facts
-from transport.weather.feeds.grib_fields import rules
+from transport.weather.feeds.grib.choice import chosen_of
+from transport.weather.feeds.grib.extract import INSTANT
+from transport.weather.feeds.grib.facts import Facts
+from transport.weather.feeds.grib.fields import rules
 
 NAMES = [rule.name for rule in rules()]
 MAXIMUM, SURFACE, ABOVE = 2, 1, 103

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from shared.errors import InputError
-from transport.weather.feeds.grib_cube import cube_of, hours, members_of
-from transport.weather.feeds.grib_facts import Facts
+from transport.weather.feeds.grib.cube import cube_of, hours, members_of
+from transport.weather.feeds.grib.facts import Facts
 
 NONE = np.zeros(0, dtype=np.int64)
 

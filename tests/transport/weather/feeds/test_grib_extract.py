@@ -11,8 +11,10 @@ import numpy as np
 import pytest
 from pyproj import CRS, Proj, Transformer
 
-from transport.weather.feeds import grib_extract, grib_fields, raw
-from transport.weather.feeds.grib_extract import FACTS, Decoder, RefusedError
+from transport.weather.feeds import raw
+from transport.weather.feeds.grib import extract as grib_extract
+from transport.weather.feeds.grib import fields as grib_fields
+from transport.weather.feeds.grib.extract import FACTS, Decoder, RefusedError
 
 Save = Callable[..., Path]
 RADIUS_M = 6371229.0

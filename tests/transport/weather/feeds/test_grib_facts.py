@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from shared.errors import InputError
-from transport.weather.feeds.grib_extract import FACTS, INSTANT
-from transport.weather.feeds.grib_facts import SINGLE, Facts, facts_of
+from transport.weather.feeds.grib.extract import FACTS, INSTANT
+from transport.weather.feeds.grib.facts import SINGLE, Facts, facts_of
 
 RUN = {"year": 2026, "month": 3, "day": 10, "hour": 6, "minute": 0, "second": 0, "significanceOfReferenceTime": 1}
 POINT = RUN | {"productDefinitionTemplateNumber": 1, "indicatorOfUnitOfTimeRange": 1, "forecastTime": 3}

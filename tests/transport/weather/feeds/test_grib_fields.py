@@ -5,7 +5,7 @@ from typing import Any
 import eccodes
 import pytest
 
-from transport.weather.feeds.grib_fields import METHODS, Rule, as_json, rules
+from transport.weather.feeds.grib.fields import METHODS, Rule, as_json, rules
 from transport.weather.feeds.units import scale_of
 
 NAMES = {

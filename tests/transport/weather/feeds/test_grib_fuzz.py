@@ -18,11 +18,12 @@ import numpy as np
 import pytest
 
 from shared.errors import InputError
-from transport.weather.feeds import grib_extract, raw
-from transport.weather.feeds.grib import assembled
-from transport.weather.feeds.grib_fields import as_json, rules
-from transport.weather.feeds.grib_raw import Found
-from transport.weather.feeds.grib_scan import scan
+from transport.weather.feeds import raw
+from transport.weather.feeds.grib import extract as grib_extract
+from transport.weather.feeds.grib.fields import as_json, rules
+from transport.weather.feeds.grib.raw import Found
+from transport.weather.feeds.grib.read import assembled
+from transport.weather.feeds.grib.scan import scan
 from transport.weather.feeds.inputs import Feed
 from transport.weather.feeds.normal_form import normal_form
 

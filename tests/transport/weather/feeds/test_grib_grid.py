@@ -9,8 +9,8 @@ import pytest
 import xarray as xr
 
 from shared.errors import InputError
-from transport.weather.feeds import grib
-from transport.weather.feeds.grib_grid import along_axes, grid_variables
+from transport.weather.feeds.grib import read as grib
+from transport.weather.feeds.grib.grid import along_axes, grid_variables
 from transport.weather.feeds.raw import Raw
 
 Save = Callable[..., Path]

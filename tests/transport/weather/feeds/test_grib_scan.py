@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from shared.errors import InputError
-from transport.weather.feeds.grib_scan import scan
+from transport.weather.feeds.grib.scan import scan
 
 
 def refused(tmp_path: Path, content: bytes) -> str:

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from transport.weather.feeds.grib_steps import onto_clock, since_start, tangled
+from transport.weather.feeds.grib.steps import onto_clock, since_start, tangled
 from transport.weather.steps import overlap
 
 Range = tuple[int, int]

@@ -10,7 +10,7 @@ import pytest
 from scipy.interpolate import interpn
 
 from transport.weather.feeds import feed
-from transport.weather.feeds.grib import read
+from transport.weather.feeds.grib.read import read
 from transport.weather.feeds.inputs import Feed
 from transport.weather.vectors import from_direction_deg
 

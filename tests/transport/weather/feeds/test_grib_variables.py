@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from shared.errors import InputError
-from transport.weather.feeds import grib
+from transport.weather.feeds.grib import read as grib
 
 Save = Callable[..., Path]
 

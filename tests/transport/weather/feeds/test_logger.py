@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from shared.errors import InputError
 from shared.inputs import Model, load_toml
 from transport.weather.feeds.inputs import Feed
-from transport.weather.feeds.logger import Column, Logger
+from transport.weather.feeds.stations.logger import Column, Logger
 
 Place = Callable[..., Feed]
 MAST = """

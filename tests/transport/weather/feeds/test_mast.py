@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 from shared.errors import InputError
 from transport.weather.feeds import feed as feeds
-from transport.weather.feeds import mast
 from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.stations import mast
 
 Put = Callable[[str | bytes], Path]
 Place = Callable[..., Feed]

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared.errors import InputError
-from transport.weather.feeds.mast_checks import believed, believed_gust
+from transport.weather.feeds.stations.mast_checks import believed, believed_gust
 
 
 def test_zeros_are_calm_for_twelve_hours() -> None:

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from shared.errors import InputError
 from transport.weather.feeds import feed as feeds
-from transport.weather.feeds import metar
 from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.stations import metar
 
 Put = Callable[[str | bytes], Path]
 Place = Callable[..., Feed]
@@ -192,7 +192,7 @@ def test_two_libraries_read_the_same_winds(checks: list[dict[str, str]]) -> None
     from metar.Metar import Metar
     from metar_taf_parser.parser.parser import MetarParser
 
-    from transport.weather.feeds.wind_group import wind_of
+    from transport.weather.feeds.stations.wind_group import wind_of
 
     for row in (row for row in checks if row["kind"] == "wind"):
         ours = wind_of(row["text"])
@@ -207,7 +207,7 @@ def test_two_libraries_read_the_same_winds(checks: list[dict[str, str]]) -> None
 def test_two_readings_that_differ(read: Read, monkeypatch: pytest.MonkeyPatch) -> None:
     from metar.Metar import Metar
 
-    from transport.weather.feeds import metar_report
+    from transport.weather.feeds.stations import metar_report
 
     other = Metar("YUDO 121150Z 24011KT 9999 12/05 Q1010", month=3, year=2026)
     monkeypatch.setattr(metar_report, "_parsed", lambda text, time: other)

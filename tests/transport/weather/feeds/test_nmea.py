@@ -17,9 +17,9 @@ from hypothesis import strategies as st
 
 from shared.errors import InputError
 from transport.weather.feeds import feed as feeds
-from transport.weather.feeds import nmea
 from transport.weather.feeds.inputs import Feed
-from transport.weather.feeds.nmea_sentence import Clock, Gate, Sample, sentence
+from transport.weather.feeds.stations import nmea
+from transport.weather.feeds.stations.nmea_sentence import Clock, Gate, Sample, sentence
 
 Put = Callable[[str | bytes], Path]
 Place = Callable[..., Feed]

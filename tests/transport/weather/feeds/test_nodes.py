@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from shared.errors import InputError
 from transport.weather.feeds import feed, netcdf
+from transport.weather.feeds.grids.nodes import grid_of
 from transport.weather.feeds.inputs import Feed
-from transport.weather.feeds.nodes import grid_of
 from transport.weather.feeds.raw import Raw
 
 Read = Callable[[xr.Dataset], xr.Dataset]

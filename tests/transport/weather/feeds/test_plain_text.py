@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from shared.errors import InputError
-from transport.weather.feeds import plain_text
-from transport.weather.feeds.plain_text import lines_of
+from transport.weather.feeds.stations import plain_text
+from transport.weather.feeds.stations.plain_text import lines_of
 
 Put = Callable[[str | bytes], Path]
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared.errors import InputError
-from transport.weather.feeds.report_time import (
+from transport.weather.feeds.stations.report_time import (
     Stamp,
     UnreadableError,
     instant,

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared.errors import InputError
-from transport.weather.feeds.reports import cut
+from transport.weather.feeds.stations.reports import cut
 
 BULLETIN = """045
 FTXX31 YUZZ 121100

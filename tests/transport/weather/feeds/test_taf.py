@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from shared.errors import InputError
 from transport.weather.assess import assess
 from transport.weather.feeds import feed as feeds
-from transport.weather.feeds import taf
 from transport.weather.feeds.inputs import Feed
+from transport.weather.feeds.stations import taf
 from transport.weather.inputs import Site, Weather
 
 Put = Callable[[str | bytes], Path]

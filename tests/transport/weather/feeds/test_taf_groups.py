@@ -4,10 +4,10 @@ from datetime import UTC, datetime
 
 import pytest
 
-from transport.weather.feeds.report_time import UnreadableError
-from transport.weather.feeds.reports import Report
-from transport.weather.feeds.taf_check import confirm
-from transport.weather.feeds.taf_groups import Group, groups_of
+from transport.weather.feeds.stations.report_time import UnreadableError
+from transport.weather.feeds.stations.reports import Report
+from transport.weather.feeds.stations.taf_check import confirm
+from transport.weather.feeds.stations.taf_groups import Group, groups_of
 
 START, END = datetime(2026, 3, 28, 12, tzinfo=UTC), datetime(2026, 3, 29, 18, tzinfo=UTC)
 

@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 
 from shared.errors import InputError
 from transport.weather import vectors
-from transport.weather.feeds.grid import Grid
-from transport.weather.feeds.turning import axis_azimuths_deg, turn_deg, turned_mps
+from transport.weather.feeds.grids.grid import Grid
+from transport.weather.feeds.grids.turning import axis_azimuths_deg, turn_deg, turned_mps
 
 KINDS = ("lambert", "polar", "transverse", "mercator", "rotated")
 CASES = Path(__file__).parents[3] / "published" / "weather_grids.csv"

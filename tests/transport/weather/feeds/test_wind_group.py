@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from transport.weather.feeds.report_time import UnreadableError
-from transport.weather.feeds.wind_group import looks_like_wind, sight_m, wind_of
+from transport.weather.feeds.stations.report_time import UnreadableError
+from transport.weather.feeds.stations.wind_group import looks_like_wind, sight_m, wind_of
 
 KNOT_MPS, MILE_M = 1852.0 / 3600.0, 1609.344
 MPS = {"m/s": 1.0, "kt": KNOT_MPS}

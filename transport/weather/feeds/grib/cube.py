@@ -5,8 +5,8 @@ from typing import NamedTuple
 import numpy as np
 
 from shared.errors import Fault, InputError
-from transport.weather.feeds.grib_facts import SINGLE, Facts
-from transport.weather.feeds.grib_steps import Range
+from transport.weather.feeds.grib.facts import SINGLE, Facts
+from transport.weather.feeds.grib.steps import Range
 from transport.weather.fields import Values
 
 __all__ = ["Cube", "cube_of", "hours", "members_of"]

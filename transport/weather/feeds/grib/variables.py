@@ -7,10 +7,10 @@ import xarray as xr
 
 from shared.errors import Fault, InputError
 from shared.units import STANDARD_GRAVITY_MPS2
-from transport.weather.feeds.grib_choice import Chosen
-from transport.weather.feeds.grib_cube import Cube
-from transport.weather.feeds.grib_facts import SINGLE
-from transport.weather.feeds.grib_steps import Onto
+from transport.weather.feeds.grib.choice import Chosen
+from transport.weather.feeds.grib.cube import Cube
+from transport.weather.feeds.grib.facts import SINGLE
+from transport.weather.feeds.grib.steps import Onto
 from transport.weather.fields import Values
 
 __all__ = ["field_variables", "fixed_variable", "member_variables", "time_variables"]

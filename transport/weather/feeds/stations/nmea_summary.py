@@ -8,7 +8,7 @@ import numpy as np
 from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.tables import figure
-from transport.weather.feeds.nmea_sentence import Sample
+from transport.weather.feeds.stations.nmea_sentence import Sample
 from transport.weather.fields import Instants
 from transport.weather.vectors import components_mps, from_direction_deg
 

@@ -5,12 +5,12 @@ import numpy as np
 from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.units import wrap_180_deg
-from transport.weather.feeds.axes import Axis, grid_axes
-from transport.weather.feeds.cells import check_nodes
 from transport.weather.feeds.clock import one_of
-from transport.weather.feeds.grid import Grid, axis_values, regular_grid
-from transport.weather.feeds.mapped import compared_grid, mapped_grid
-from transport.weather.feeds.mapping import mapping_of
+from transport.weather.feeds.grids.axes import Axis, grid_axes
+from transport.weather.feeds.grids.cells import check_nodes
+from transport.weather.feeds.grids.grid import Grid, axis_values, regular_grid
+from transport.weather.feeds.grids.mapped import compared_grid, mapped_grid
+from transport.weather.feeds.grids.mapping import mapping_of
 from transport.weather.feeds.raw import Raw
 
 __all__ = ["grid_of"]

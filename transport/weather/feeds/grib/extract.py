@@ -1,6 +1,6 @@
 """Decode the wanted fields of a GRIB2 file. Runs by itself in a child process: imports nothing of ours.
 
-Call: python -I grib_extract.py FILE OUT SIZE_LIMIT_BYTES RULES, where RULES is JSON: [{"key": [discipline, category,
+Call: python -I extract.py FILE OUT SIZE_LIMIT_BYTES RULES, where RULES is JSON: [{"key": [discipline, category,
 number], "centre": number or null, "surfaces": [...], "low_m": ..., "high_m": ..., "processes": [...]}, ...].
 Exit status 0: OUT is a .npz as the reader of the parent takes it, with `values` (message, y, x), `facts` (message,
 fact), `latitude` and `longitude` (y, x), and on rotated and projected grids the axes `x` and `y`; 3: refused, the

@@ -14,11 +14,11 @@ import xarray as xr
 from shared.errors import Fault, InputError
 from shared.tables import figure
 from transport.weather.feeds.inputs import Feed
-from transport.weather.feeds.mast_checks import believed
-from transport.weather.feeds.nmea_sentence import Clock, Gate, Sample, sentence
-from transport.weather.feeds.nmea_summary import Summary, summary
-from transport.weather.feeds.plain_text import lines_of
-from transport.weather.feeds.point import Series, point
+from transport.weather.feeds.stations.mast_checks import believed
+from transport.weather.feeds.stations.nmea_sentence import Clock, Gate, Sample, sentence
+from transport.weather.feeds.stations.nmea_summary import Summary, summary
+from transport.weather.feeds.stations.plain_text import lines_of
+from transport.weather.feeds.stations.point import Series, point
 from transport.weather.fields import bounds_of
 
 __all__ = ["read"]

@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 
 from shared.errors import Fault, InputError
-from transport.weather.feeds.grib_extract import FACTS, INSTANT
+from transport.weather.feeds.grib.extract import FACTS, INSTANT
 from transport.weather.fields import Instants
 
 __all__ = ["SINGLE", "Facts", "facts_of"]

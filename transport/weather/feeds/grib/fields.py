@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from shared.tables import published
-from transport.weather.feeds.grib_extract import INSTANT
+from transport.weather.feeds.grib.extract import INSTANT
 from transport.weather.fields import NAMES, bounds_of
 
 __all__ = ["METHODS", "Rule", "as_json", "rules"]

@@ -5,7 +5,7 @@ import numpy as np
 from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.tables import figure
-from transport.weather.feeds.grid import Grid
+from transport.weather.feeds.grids.grid import Grid
 from transport.weather.sphere import chord_ratio, unit_vectors
 
 __all__ = ["check_nodes", "spacing_m"]

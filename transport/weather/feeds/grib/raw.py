@@ -6,13 +6,13 @@ from typing import NamedTuple
 import numpy as np
 
 from shared.errors import Fault, InputError
-from transport.weather.feeds.grib_choice import Chosen, chosen_of
-from transport.weather.feeds.grib_cube import Cube, cube_of, hours, members_of
-from transport.weather.feeds.grib_facts import Facts, facts_of
-from transport.weather.feeds.grib_fields import Rule
-from transport.weather.feeds.grib_grid import along_axes, grid_variables
-from transport.weather.feeds.grib_steps import Onto, onto_clock, since_start, tangled
-from transport.weather.feeds.grib_variables import (
+from transport.weather.feeds.grib.choice import Chosen, chosen_of
+from transport.weather.feeds.grib.cube import Cube, cube_of, hours, members_of
+from transport.weather.feeds.grib.facts import Facts, facts_of
+from transport.weather.feeds.grib.fields import Rule
+from transport.weather.feeds.grib.grid import along_axes, grid_variables
+from transport.weather.feeds.grib.steps import Onto, onto_clock, since_start, tangled
+from transport.weather.feeds.grib.variables import (
     field_variables,
     fixed_variable,
     member_variables,

@@ -9,7 +9,7 @@ import numpy as np
 
 from shared.arrays import Array
 from shared.errors import Fault, InputError
-from transport.weather.feeds.logger import Column, Logger
+from transport.weather.feeds.stations.logger import Column, Logger
 from transport.weather.feeds.units import UNITS
 from transport.weather.fields import Instants
 

@@ -10,7 +10,7 @@ import numpy as np
 from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.tables import figure
-from transport.weather.feeds.grid import Grid
+from transport.weather.feeds.grids.grid import Grid
 from transport.weather.fields import Values
 from transport.weather.sphere import unit_vectors
 

@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from shared.units import kelvin_from_celsius
-from transport.weather.feeds.report_time import UnreadableError, rolled, within_month
-from transport.weather.feeds.reports import Report
-from transport.weather.feeds.wind_group import Wind, looks_like_wind, sight_m, wind_of
+from transport.weather.feeds.stations.report_time import UnreadableError, rolled, within_month
+from transport.weather.feeds.stations.reports import Report
+from transport.weather.feeds.stations.wind_group import Wind, looks_like_wind, sight_m, wind_of
 
 __all__ = ["Observed", "doubtful", "observed"]
 

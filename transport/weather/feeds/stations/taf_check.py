@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from shared.units import mps_from_kmh, mps_from_knots
-from transport.weather.feeds.report_time import UnreadableError
-from transport.weather.feeds.reports import Report
-from transport.weather.feeds.taf_groups import REST, Group
-from transport.weather.feeds.wind_group import Wind
+from transport.weather.feeds.stations.report_time import UnreadableError
+from transport.weather.feeds.stations.reports import Report
+from transport.weather.feeds.stations.taf_groups import REST, Group
+from transport.weather.feeds.stations.wind_group import Wind
 
 __all__ = ["confirm"]
 

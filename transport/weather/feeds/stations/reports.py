@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from shared.errors import Fault, InputError
-from transport.weather.feeds.report_time import Stamp, stamp_of
+from transport.weather.feeds.stations.report_time import Stamp, stamp_of
 
 __all__ = ["Report", "cut"]
 

@@ -6,12 +6,12 @@ from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.tables import figure
 from shared.units import wrap_180_deg
-from transport.weather.feeds.axes import Axis
-from transport.weather.feeds.cells import spacing_m
-from transport.weather.feeds.grid import Grid
-from transport.weather.feeds.mapping import CHECKED, FALSE_ORIGIN, Mapping, earths, positions_deg
+from transport.weather.feeds.grids.axes import Axis
+from transport.weather.feeds.grids.cells import spacing_m
+from transport.weather.feeds.grids.grid import Grid
+from transport.weather.feeds.grids.mapping import CHECKED, FALSE_ORIGIN, Mapping, earths, positions_deg
+from transport.weather.feeds.grids.turning import axis_azimuths_deg
 from transport.weather.feeds.raw import Raw
-from transport.weather.feeds.turning import axis_azimuths_deg
 from transport.weather.feeds.units import scale_of
 from transport.weather.sphere import chord_ratio, unit_vectors
 

@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from transport.weather.feeds.report_time import UnreadableError, within
-from transport.weather.feeds.wind_group import Wind, looks_like_wind, sight_m, wind_of
+from transport.weather.feeds.stations.report_time import UnreadableError, within
+from transport.weather.feeds.stations.wind_group import Wind, looks_like_wind, sight_m, wind_of
 
 __all__ = ["Group", "groups_of"]
 

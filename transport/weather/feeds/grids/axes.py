@@ -7,8 +7,8 @@ import numpy as np
 from shared.arrays import Array
 from shared.errors import Fault, InputError
 from transport.weather.feeds.clock import one_of
-from transport.weather.feeds.grid import axis_values
-from transport.weather.feeds.mapping import AXES
+from transport.weather.feeds.grids.grid import axis_values
+from transport.weather.feeds.grids.mapping import AXES
 from transport.weather.feeds.raw import Raw
 
 __all__ = ["Axis", "grid_axes"]

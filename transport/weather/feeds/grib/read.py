@@ -15,9 +15,9 @@ import xarray as xr
 
 from shared.errors import Fault, InputError
 from shared.tables import figure
-from transport.weather.feeds.grib_fields import as_json, rules
-from transport.weather.feeds.grib_raw import Found, found_in
-from transport.weather.feeds.grib_scan import Message, scan
+from transport.weather.feeds.grib.fields import as_json, rules
+from transport.weather.feeds.grib.raw import Found, found_in
+from transport.weather.feeds.grib.scan import Message, scan
 from transport.weather.feeds.inputs import Feed
 from transport.weather.feeds.normal_form import normal_form
 from transport.weather.feeds.raw import Raw, extracted
@@ -56,7 +56,7 @@ def read(path: Path) -> Found:
         raise InputError(Fault(path.name, "", f"holds no wind and no other needed field; it has {_listed(messages)}"))
     _check_size(path.name, needed, keys)
     with _only(path, needed, messages) as part:
-        table = extracted(part, Path(__file__).with_name("grib_extract.py"), json.dumps([*map(as_json, known)]))
+        table = extracted(part, Path(__file__).with_name("extract.py"), json.dumps([*map(as_json, known)]))
     found = assembled(table, needed)
     kept = len(table.variables["facts"])
     return found._replace(

@@ -9,9 +9,9 @@ import numpy as np
 from shared.arrays import Array
 from shared.tables import figure
 from shared.units import mps_from_kmh, mps_from_knots
-from transport.weather.feeds.report_time import instant
-from transport.weather.feeds.taf_groups import Group
-from transport.weather.feeds.wind_group import Wind
+from transport.weather.feeds.stations.report_time import instant
+from transport.weather.feeds.stations.taf_groups import Group
+from transport.weather.feeds.stations.wind_group import Wind
 from transport.weather.fields import Instants
 
 __all__ = ["Stretch", "gust_mps", "hourly", "stretches", "thunder"]

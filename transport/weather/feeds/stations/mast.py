@@ -11,11 +11,11 @@ from shared.errors import Fault, InputError
 from shared.tables import figure
 from transport.weather.dew import dew_point_K
 from transport.weather.feeds.inputs import Feed
-from transport.weather.feeds.logger import Column, Logger
-from transport.weather.feeds.mast_checks import believed, believed_gust
-from transport.weather.feeds.mast_table import Table, numbers, table_of, times
-from transport.weather.feeds.plain_text import lines_of
-from transport.weather.feeds.point import Series, point
+from transport.weather.feeds.stations.logger import Column, Logger
+from transport.weather.feeds.stations.mast_checks import believed, believed_gust
+from transport.weather.feeds.stations.mast_table import Table, numbers, table_of, times
+from transport.weather.feeds.stations.plain_text import lines_of
+from transport.weather.feeds.stations.point import Series, point
 from transport.weather.feeds.units import scale_of
 from transport.weather.fields import NAMES, Instants
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from shared.tables import figure
 from shared.units import mps_from_kmh, mps_from_knots
-from transport.weather.feeds.report_time import UnreadableError
+from transport.weather.feeds.stations.report_time import UnreadableError
 
 __all__ = ["Wind", "looks_like_wind", "sight_m", "wind_of"]
 

@@ -6,8 +6,8 @@ from typing import NamedTuple
 import numpy as np
 
 from shared.errors import Fault, InputError
-from transport.weather.feeds.grib_facts import Facts
-from transport.weather.feeds.grib_fields import METHODS, Rule
+from transport.weather.feeds.grib.facts import Facts
+from transport.weather.feeds.grib.fields import METHODS, Rule
 
 __all__ = ["Chosen", "chosen_of"]
 

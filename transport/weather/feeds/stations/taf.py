@@ -16,13 +16,13 @@ import xarray as xr
 from shared.errors import Fault, InputError
 from shared.tables import figure
 from transport.weather.feeds.inputs import Feed
-from transport.weather.feeds.plain_text import lines_of
-from transport.weather.feeds.point import Series, point
-from transport.weather.feeds.report_time import UnreadableError, instant, rolled, within
-from transport.weather.feeds.reports import Report, cut
-from transport.weather.feeds.taf_check import confirm
-from transport.weather.feeds.taf_groups import Group, groups_of
-from transport.weather.feeds.taf_hours import hourly, stretches, thunder
+from transport.weather.feeds.stations.plain_text import lines_of
+from transport.weather.feeds.stations.point import Series, point
+from transport.weather.feeds.stations.report_time import UnreadableError, instant, rolled, within
+from transport.weather.feeds.stations.reports import Report, cut
+from transport.weather.feeds.stations.taf_check import confirm
+from transport.weather.feeds.stations.taf_groups import Group, groups_of
+from transport.weather.feeds.stations.taf_hours import hourly, stretches, thunder
 from transport.weather.fields import Instants
 
 __all__ = ["read"]

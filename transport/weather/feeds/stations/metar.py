@@ -17,11 +17,11 @@ from shared.arrays import Array
 from shared.errors import Fault, InputError
 from shared.tables import figure
 from transport.weather.feeds.inputs import Feed
-from transport.weather.feeds.metar_report import Observed, doubtful, observed
-from transport.weather.feeds.plain_text import lines_of
-from transport.weather.feeds.point import Series, point
-from transport.weather.feeds.report_time import UnreadableError, instant
-from transport.weather.feeds.reports import Report, cut
+from transport.weather.feeds.stations.metar_report import Observed, doubtful, observed
+from transport.weather.feeds.stations.plain_text import lines_of
+from transport.weather.feeds.stations.point import Series, point
+from transport.weather.feeds.stations.report_time import UnreadableError, instant
+from transport.weather.feeds.stations.reports import Report, cut
 from transport.weather.fields import Instants
 
 __all__ = ["read"]
