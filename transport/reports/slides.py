@@ -10,8 +10,6 @@ from transport.reports.states import worst
 
 __all__ = ["code_slide_listing", "movement_listing", "slide_sentence"]
 
-WITHIN = {"yes": "within it", "NO": "more than allowed"}
-
 
 def movement_listing(check: xr.Dataset) -> Listing:
     """How far the unit slides under the worst push of each load case, against what it may."""

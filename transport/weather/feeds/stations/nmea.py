@@ -30,7 +30,7 @@ def read(path: Path, feed: Feed) -> xr.Dataset:
     """Read a log of NMEA 0183 sentences into the normal form.
 
     Errors: InputError if the file holds no dated wind, or only wind relative to an instrument that may move.
-    Source: NMEA 0183, MWV fields as printed at docs.vaisala.com (read); MDA and ZDA (memory).
+    Source: NMEA 0183, MWV fields as printed at docs.vaisala.com (read); MDA and ZDA as fields of pynmea2 (read).
     """
     refused: Counter[str] = Counter()
     gate = Gate(bounds_of("gust_mps").high, refused)
