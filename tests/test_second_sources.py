@@ -281,8 +281,15 @@ REFUSED: dict[str, tuple[Change, str]] = {
         ),
         "second.nc: gust_mps holds ",
     ),
-    "ground": (lambda whole: replace(whole, altitude_m=whole.altitude_m - 900.0), "second.nc: the road lies up to "),
 }
+
+
+def test_one_far_below_the_road_only_closes_starts_and_that_is_said(folder: Path, alone: Assessment) -> None:
+    opine(folder, factor=0.9, change=lambda whole: replace(whole, altitude_m=whole.altitude_m - 900.0))
+    found = run(folder)
+    never_better(found, than=alone)
+    assert found.opinions[0].attrs["refusals"] == "[]"
+    assert [one for one in found.remarks if one.startswith("second.nc: the road lies up to ")]
 
 
 @pytest.mark.parametrize("name", REFUSED)
@@ -293,6 +300,7 @@ def test_one_that_is_not_believed_lets_none_go_and_hides_no_no_go(folder: Path, 
     before, after = verdicts(alone), verdicts(result)
     assert (after[before == "go"] == "undecided").all()
     assert (after[before == "no-go"] == "no-go").all()
+    assert (result.window["governing_feed"].values[before == "go"] == "second.nc").all()
     assert result.reasons[0].startswith(f"undecided: {said}")
     assert sum("second.nc" in reason for reason in result.reasons) <= 2
     assert ONE_SOURCE in result.remarks

@@ -12,8 +12,8 @@ from shared.assessment import Ahead
 from shared.units import celsius_from_kelvin
 from transport.reports.extracts import Extract
 from transport.reports.listings import Listing
-from transport.reports.masthead import local_zone
-from transport.reports.notation import down, moment, one_line, short_stamp, up
+from transport.reports.masthead import heading, local_zone
+from transport.reports.notation import down, moment, one_line, short_stamp, stamp, up, zone_name
 from transport.reports.sources import source_listings, source_records
 
 __all__ = ["Told", "hour_listing", "source_listing", "told", "weather_extract"]
@@ -41,7 +41,10 @@ def weather_extract(ahead: Ahead) -> Extract:
         **source_records(found),
     }
     listings = (source_listing(ahead), hour_listing(forecast, zone), *source_listings(found, zone))
-    return Extract("Weather", listings, sentences, record)
+    clock = ahead.provenance.as_of
+    named = f"Weather: {heading(ahead)['name']}"
+    title = f"{named}\nas of {stamp(clock, zone)}; all times are local: {zone_name(zone, clock)}"
+    return Extract(title, listings, sentences, record)
 
 
 class Told:

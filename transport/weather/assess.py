@@ -1,7 +1,7 @@
 """From a feed to the weather that the move meets: gust at the load for each station, time and member, and the rest."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -23,7 +23,7 @@ from transport.weather.inputs import Site, Weather
 from transport.weather.load_wind import LoadWind, load_wind
 from transport.weather.neighbourhood import Neighbourhood, neighbourhood
 from transport.weather.plausibility import Refusal
-from transport.weather.quality import Asked, asked, judge, utc
+from transport.weather.quality import Asked, asked, ground_doubts, judge, utc
 from transport.weather.sheet import lines
 from transport.weather.skill.at_load import Learned, Scene, with_learned
 from transport.weather.thunder import thunder_distance_m
@@ -96,6 +96,7 @@ def assess(
     density = highest_density_kg_per_m3(near, air_K, road.elevation_m)
     dense = _too_dense(density, site, near, times, second=feed.attrs["role"] == "second_opinion")
     attrs = _attributes(feed, site, times, [*refusals, *dense, *misfit]) | _mismatch(near, road)
+    attrs |= _said(feed, site, ground_doubts(feed, near, road.elevation_m, weather))
     attrs |= {"direction_spread_deg": spread_deg} | told
     fields |= fitted | {"relief_ratio": ("station", exposed.relief.max(axis=1))}
     built = dataset(_stations(wind, near) | fields, _coords(feed, near, road.station_m), attrs)
@@ -221,18 +222,18 @@ def _attributes(feed: xr.Dataset, site: Site, times: Asked, refusals: list[Refus
         "thunder_distance_m": float(thunder_distance_m(figure("weather_thunder_count_s"), thunder_K)),
         "refusals": json.dumps([refusal._asdict() for refusal in refusals], ensure_ascii=False),
         **{name: feed.attrs.get(name, "[]") for name in ("read", "derived")},
-        **_said(feed, site),
     }
 
 
-def _said(feed: xr.Dataset, site: Site) -> dict[str, str]:
-    """Remarks of the feed; of a second opinion also how it gets its gust, and what it lacks."""
+def _said(feed: xr.Dataset, site: Site, doubts: Iterable[Refusal]) -> dict[str, str]:
+    """Remarks of the feed; of a second opinion also how it gets its gust, its ground, and what it lacks."""
     if feed.attrs["role"] == "forecast":
         return {"remarks": feed.attrs["remarks"], "lacks": "[]"}
     said = json.loads(feed.attrs["remarks"])
     if feed.attrs["gust_kind"] != "maximum":
         added = f"mean times gust factor and mean plus {site.convective_gust_mps:g} m/s"
         said.append(f"{feed.attrs['file']}: bounds no gust by itself, so its gust is at least the larger of {added}")
+    said += [f"{feed.attrs['file']}: {one.message}" for one in doubts]
     absent = json.loads(feed.attrs.get("absent", "[]"))
     lacks = [name for name, parts in CARRIED.items() if any(part in absent for part in parts)]
     return {"remarks": json.dumps(said, ensure_ascii=False), "lacks": json.dumps(lacks)}

@@ -16,7 +16,7 @@ from transport.weather.inputs import Weather
 from transport.weather.neighbourhood import Neighbourhood
 from transport.weather.plausibility import Refusal, implausible
 
-__all__ = ["Asked", "asked", "judge", "utc"]
+__all__ = ["Asked", "asked", "ground_doubts", "judge", "utc"]
 
 
 class Asked(NamedTuple):
@@ -70,7 +70,7 @@ def judge(
         *_covers_road(near, second),
         *_members(feed, near, 1 if second else weather.minimum_members),
         *_spread(near, (ahead & (near.start < times.needed_until)) | ~ahead.any()),
-        *_ground(feed, near, elevation_m, weather),
+        *(() if second else ground_doubts(feed, near, elevation_m, weather)),
         *(implausible(near, used, ahead, str(feed.attrs["gust_kind"])) if ahead.any() else ()),
     ]
     steady = feed.attrs.get("source_kind") == "TAF"
@@ -155,7 +155,12 @@ def _spread(near: Neighbourhood, used: np.ndarray) -> Iterator[Refusal]:
             return
 
 
-def _ground(feed: xr.Dataset, near: Neighbourhood, elevation_m: Array, weather: Weather) -> Iterator[Refusal]:
+def ground_doubts(feed: xr.Dataset, near: Neighbourhood, elevation_m: Array, weather: Weather) -> Iterator[Refusal]:
+    """Why the ground of a feed lies too far from the road for its wind to be that of the road.
+
+    A second opinion is not refused for it, since it can only close starts: there it is a remark.
+    Source: common practice, no source (practice).
+    """
     mismatch_m = np.abs(elevation_m - near.matrix @ near.altitude_m)[~near.outside]
     if np.isnan(near.altitude_m).any():
         yield Refusal(

@@ -83,9 +83,10 @@ def assess(path: Path, *, as_of: datetime, proposing: bool = False, offline: boo
         forecast = ahead.forecast
         given, shown, differing = _decided(plan, checks["cover"], places, ahead, as_of)
         offered = proposed(plan, checks) if proposing else ()
-    doubted = tuple(message for one in ahead.opinions for message in refusals(one))
+    shut = [one for one in ahead.opinions if refusals(one)]
+    doubted = tuple(message for one in shut for message in refusals(one))
     refused = (*refusals(forecast), *doubted, *members_lacking(plan.move.decision, forecast))
-    window = _undecided(given.table(finish_s(plan.stays)), refusals(forecast), doubted).merge(shown)
+    window = _undecided(given.table(finish_s(plan.stays)), refusals(forecast), shut).merge(shown)
     window = window.merge(timetable(plan.stays))
     return Assessment(
         move=plan.move.model_dump(mode="json"),
@@ -218,12 +219,18 @@ def _measured_by(moment: datetime | None, field: str, as_of: datetime) -> None:
         raise InputError(Fault("", field, message))
 
 
-def _undecided(window: xr.Dataset, refused: tuple[str, ...], doubted: tuple[str, ...]) -> xr.Dataset:
-    """A forecast that was refused decides nothing, not even a no-go; a second opinion that was refused lets none go."""
-    verdict = window["verdict"].values
-    if refused or doubted:
+def _undecided(window: xr.Dataset, refused: tuple[str, ...], shut: Sequence[xr.Dataset]) -> xr.Dataset:
+    """A forecast that was refused decides nothing, not even a no-go; a second opinion that was refused lets none go.
+
+    The second opinion that keeps a start from going is its governing feed.
+    """
+    verdict, feed = window["verdict"].values, window["governing_feed"].values
+    if shut and not refused:
+        feed = np.where(verdict == "go", str(shut[0].attrs["file"]), feed)
+    if refused or shut:
         verdict = np.where((verdict == "go") | bool(refused), "undecided", verdict)
-    return window.assign(verdict=("start", verdict, window["verdict"].attrs))
+    told = {"verdict": verdict, "governing_feed": feed}
+    return window.assign({name: ("start", values, window[name].attrs) for name, values in told.items()})
 
 
 def _verdict(window: xr.Dataset) -> str:
