@@ -101,7 +101,9 @@ def shifted(forecast: xr.Dataset, days: int) -> xr.Dataset:
 def test_misses_first_and_both_files(archive: Path, tmp_path: Path) -> None:
     result = call(archive, "--out", str(tmp_path))
     assert result.exit_code == 0, result.stderr
-    assert result.stdout.splitlines()[2] == "Missed events: gust above the limit without a warning"
+    first = result.stdout.split("\n\n")[1].splitlines()[0]
+    assert first == "Missed events: gust above the limit without a warning"
+    assert "all times are local" in result.stdout.split("\n\n")[0]
     assert {file.name for file in tmp_path.iterdir()} == {"verification.html", "verification.json"}
     assert all(f"wrote {tmp_path / name}" in result.stderr for name in ("verification.html", "verification.json"))
     assert "Decision support only" in result.stdout
