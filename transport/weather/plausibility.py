@@ -35,10 +35,11 @@ def implausible(near: Neighbourhood, used: np.ndarray, ahead: np.ndarray, gust_k
             yield from _complete(name, values[:, used])
             yield from physical(name, values[:, ahead])
     yield from _too_dry(near, ahead)
-    for name in ("mean_wind_mps", "gust_mps"):
-        if name in fields and near.altitude_m.size > 1:
-            yield from _stuck(name, fields[name][:, ahead])
-    yield from _repeated(near, ahead)
+    if near.altitude_m.size > 1:
+        for name in ("mean_wind_mps", "gust_mps"):
+            if name in fields:
+                yield from _stuck(name, fields[name][:, ahead])
+        yield from _repeated(near, ahead)
     if "gust_mps" in fields:
         yield from one_unit(near.mean_at_end[:, ahead], fields["gust_mps"][:, ahead])
 

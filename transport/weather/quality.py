@@ -55,7 +55,6 @@ def judge(
 ) -> tuple[Refusal, ...]:
     """Every reason why this feed is not believed for these stations and times.
 
-    A TAF may well say one wind, or calm, for all its hours: only there is a constant wind no sign of a broken file.
     A second opinion may have few members, holes, and less reach than the forecast, and may lack the gust: what it does
     not say leaves the starts undecided that would meet it. What it says must be as believable as a forecast.
     Source: house rules, each gate names its own.
@@ -73,9 +72,7 @@ def judge(
         *(() if second else ground_doubts(feed, near, elevation_m, weather)),
         *(implausible(near, used, ahead, str(feed.attrs["gust_kind"])) if ahead.any() else ()),
     ]
-    steady = feed.attrs.get("source_kind") == "TAF"
-    kept = [refusal for refusal in found if not (steady and refusal.gate == "stuck values")]
-    return tuple(Refusal(gate, f"{file}: {message}") for gate, message in kept)
+    return tuple(Refusal(gate, f"{file}: {message}") for gate, message in found)
 
 
 def _fresh(feed: xr.Dataset, weather: Weather, times: Asked) -> Iterator[Refusal]:
